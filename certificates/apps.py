@@ -1,0 +1,13 @@
+"""The certificates app."""
+
+from django.apps import AppConfig
+from django.utils.translation import gettext_lazy as _
+
+
+class CertificatesConfig(AppConfig):
+    """Wallet cards and the check of a card."""
+
+    name = "certificates"
+    label = "certificates"
+    verbose_name = _("Cards")
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,1 @@
+"""Settings, urls and wsgi: joins the two packages by name only."""

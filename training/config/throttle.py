@@ -1,0 +1,76 @@
+"""Growing waits after failed sign-ins, counted for one name at one network address."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from django.http import HttpRequest, HttpResponse
+
+FREE_TRIES = 5
+FIRST_WAIT = timedelta(minutes=1)
+LONGEST_WAIT = timedelta(hours=4)
+REMEMBER_FAILURES = timedelta(days=1)  # since the last failure; longer than LONGEST_WAIT, so that waits can grow
+
+
+def wait_after(failures: int) -> timedelta:
+    """The wait after that many failures in a row: none up to 4, then one minute, doubled each time, at most 4 hours."""
+    if failures < FREE_TRIES:
+        return timedelta(0)
+    doublings = min(failures - FREE_TRIES, 20)
+    return min(FIRST_WAIT * 2**doublings, LONGEST_WAIT)
+
+
+def failure_limit(request: HttpRequest, credentials: dict[str, Any] | None) -> int:
+    """The number of failures at which this name and address are shut out now. One try is free after each wait."""
+    failures, until = _failures_and_wait(request, credentials)
+    if failures < FREE_TRIES:
+        return FREE_TRIES
+    return failures if request.axes_attempt_time < until else failures + 1  # type: ignore[attr-defined]
+
+
+def client_ip(request: HttpRequest) -> str:
+    """The visitor's address: the last one that the configured number of trusted proxies (HEADLAP_PROXIES) wrote down."""
+    from django.conf import settings
+
+    direct = str(request.META.get("REMOTE_ADDR", ""))
+    if not settings.PROXIES:
+        return direct
+    forwarded = [part.strip() for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if part.strip()]
+    return _address(forwarded[-settings.PROXIES]) if len(forwarded) >= settings.PROXIES else direct
+
+
+def too_many_tries(
+    request: HttpRequest, response: HttpResponse | None = None, credentials: dict[str, Any] | None = None
+) -> HttpResponse:
+    """The page that says how long to wait, as a 429 with Retry-After in seconds (RFC 6585 section 4)."""
+    from django.shortcuts import render
+
+    _failures, until = _failures_and_wait(request, credentials)
+    seconds = max(1, round((until - request.axes_attempt_time).total_seconds()))  # type: ignore[attr-defined]
+    page = render(request, "errors/429.html", {"minutes": -(-seconds // 60)}, status=429)
+    page["Retry-After"] = str(seconds)
+    return page
+
+
+def _failures_and_wait(request: HttpRequest, credentials: dict[str, Any] | None) -> tuple[int, datetime]:
+    """Failures so far, and the moment when the next try is free. Looks at every device behind the same address."""
+    from axes.handlers.proxy import AxesProxyHandler
+
+    AxesProxyHandler.update_request(request)
+    attempts = [
+        attempt
+        for group in AxesProxyHandler.get_implementation().get_user_attempts(request, credentials)
+        for attempt in group
+    ]
+    failures = sum(attempt.failures_since_start for attempt in attempts)
+    last = max((attempt.attempt_time for attempt in attempts), default=request.axes_attempt_time)  # type: ignore[attr-defined]
+    return failures, last + wait_after(failures)
+
+
+def _address(text: str) -> str:
+    """An address without a port: 192.0.2.1:80 and [2001:db8::1]:80 lose theirs."""
+    if text.startswith("["):
+        return text[1:].partition("]")[0]
+    return text.partition(":")[0] if text.count(":") == 1 else text
