@@ -1,0 +1,90 @@
+"""The one door into the register: every action writes its entry here, in the action's own transaction."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from typing import Any
+
+from django.db import transaction
+
+from training.domain.errors import Refused
+from training.domain.register import EntryKind, canonical_body, entry_hash
+from training.models import Company, Entry, Person, RegisterHead
+from training.permissions import Actor
+
+
+def record(
+    *,
+    by: Actor,
+    kind: EntryKind,
+    person: Person | None = None,
+    happened_on: datetime.date | None = None,
+    data: Mapping[str, Any] | None = None,
+    voids: Entry | None = None,
+    language: str | None = None,
+    company: Company | None = None,
+) -> Entry:
+    """Write one entry at the end of the company's chain.
+
+    `happened_on` defaults to the actor's day and may not lie in its future. Must run inside a transaction:
+    an action and its entry stand or fall together.
+    """
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("record() belongs inside the action's transaction")
+    company = company or by.employer
+    day = happened_on or by.today
+    if day > by.today:
+        raise Refused("register.future", date=day)
+    head = _locked_head(company)
+    entry = Entry(
+        company=company,
+        number=head.number + 1,
+        kind=kind,
+        person=person,
+        by=by.user,
+        by_name=by.name,
+        happened_on=day,
+        recorded_at=_not_before(by.now, company, head),
+        language=language or by.language,
+        data=dict(data or {}),
+        voids=voids,
+        previous=head.hash,
+    )
+    entry.hash = entry_hash(head.hash, body_of(entry))
+    entry.save(force_insert=True)
+    RegisterHead.objects.filter(pk=head.pk).update(number=entry.number, hash=entry.hash)
+    return entry
+
+
+def body_of(entry: Entry) -> dict[str, Any]:
+    """What the hash covers: everything the entry says."""
+    return canonical_body(
+        company=entry.company_id,
+        number=entry.number,
+        kind=str(entry.kind),
+        person=entry.person_id,
+        by=entry.by_id,
+        by_name=entry.by_name,
+        happened_on=entry.happened_on,
+        recorded_at=entry.recorded_at,
+        language=entry.language,
+        data=entry.data,
+        voids=entry.voids_id,
+    )
+
+
+def _locked_head(company: Company) -> RegisterHead:
+    """The end of the chain, held until commit so that two writers cannot both append to it."""
+    RegisterHead.objects.get_or_create(company=company)
+    return RegisterHead.objects.select_for_update().get(company=company)
+
+
+def _not_before(now: datetime.datetime, company: Company, head: RegisterHead) -> datetime.datetime:
+    """Recorded-at never runs backwards; a clock that did is refused, small skews are levelled."""
+    last = Entry.objects.filter(company=company, number=head.number).values_list("recorded_at", flat=True).first()
+    if last is None or now >= last:
+        return now
+    if last - now > datetime.timedelta(minutes=5):
+        raise Refused("register.clock")
+    return last

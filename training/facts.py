@@ -1,0 +1,68 @@
+"""Rows to domain values: the only mapper. Nothing here decides anything."""
+
+from __future__ import annotations
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable
+from functools import lru_cache
+
+from training.domain import register
+from training.domain.qualification import Qualification
+from training.domain.rules import RuleBook
+from training.domain.standing import Standing, standing
+from training.models import Company, Entry, Person, QualificationRevision, RuleBookRevision
+
+FIELDS = ("number", "pk", "kind", "person_id", "happened_on", "recorded_at", "data", "voids_id")
+
+
+def entry_value(row: Entry) -> register.Entry:
+    return register.Entry(
+        id=row.pk,
+        kind=register.EntryKind(row.kind),
+        person=row.person_id,
+        happened_on=row.happened_on,
+        recorded_at=row.recorded_at,
+        data=row.data,
+        voids=row.voids_id,
+    )
+
+
+@lru_cache(maxsize=16)
+def _parsed_book(pk: int) -> RuleBook:
+    return RuleBook.parse(RuleBookRevision.objects.get(pk=pk).content)
+
+
+def rule_book(revision: RuleBookRevision) -> RuleBook:
+    """The book as the domain knows it; an issued revision never changes, so it is parsed once."""
+    return _parsed_book(revision.pk)
+
+
+def qualification(row: QualificationRevision) -> Qualification:
+    return Qualification.parse(row.content)
+
+
+def entries_of(person: Person) -> list[register.Entry]:
+    rows = Entry.objects.about(person).bearing_on_standing().only(*FIELDS)
+    return [entry_value(row) for row in rows]
+
+
+def standing_of(
+    person: Person, row: QualificationRevision, on: datetime.date, known_at: datetime.datetime | None = None
+) -> Standing:
+    """One person's standing: one query for the entries, the rest is the pure function."""
+    return standing(qualification(row), entries_of(person), on, known_at)
+
+
+def standings_of(
+    people: Iterable[Person], company: Company, row: QualificationRevision, on: datetime.date
+) -> dict[int, Standing]:
+    """Standing of many on one day by primary key: one query however many people there are."""
+    people = list(people)
+    shared: list[register.Entry] = []
+    own: dict[int, list[register.Entry]] = defaultdict(list)
+    for line in Entry.objects.about_all(company, people).bearing_on_standing().only(*FIELDS):
+        value = entry_value(line)
+        (shared if value.person is None else own[value.person]).append(value)
+    parsed = qualification(row)
+    return {person.pk: standing(parsed, shared + own[person.pk], on) for person in people}

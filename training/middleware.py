@@ -1,0 +1,59 @@
+"""The actor of each request, and the one place where the core's refusals become HTTP answers."""
+
+from __future__ import annotations
+
+import zoneinfo
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
+from django.utils.translation import get_language
+
+from training.domain.errors import BadInput, HeadlapError, NotAllowed, NotFound, Refused
+from training.permissions import Actor, actor_for
+from training.texts import say
+
+STATUS = {BadInput: 400, NotAllowed: 403, NotFound: 404, Refused: 409}
+Next = Callable[[HttpRequest], HttpResponse]
+
+
+def _actor(request: HttpRequest) -> Actor:
+    now, language = timezone.now(), (get_language() or "en").split("-")[0]
+    if not request.user.is_authenticated:
+        return Actor(now=now, language=language)
+    return actor_for(request.user, now=now, language=language)
+
+
+class ActorMiddleware:
+    """Sets `request.actor` and the company's time zone for the request."""
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        request.actor = SimpleLazyObject(lambda: _actor(request))
+        with timezone.override(None):
+            return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, *_args: object) -> None:
+        company = request.actor.company if request.user.is_authenticated else None
+        if company is not None:
+            timezone.activate(zoneinfo.ZoneInfo(company.timezone))
+
+
+class ErrorMiddleware:
+    """Turns a refusal that no form has caught into a page that says what to do."""
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if not isinstance(error, HeadlapError):
+            return None
+        status = next((code for kind, code in STATUS.items() if isinstance(error, kind)), 400)
+        return render(request, f"{status}.html", {"reason": say(error.message)}, status=status)

@@ -1,0 +1,152 @@
+"""Written material: documents in revisions and sections, who opened and acknowledged what, in which language."""
+
+from __future__ import annotations
+
+import datetime
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from training.models.people import LANGUAGES, Company, Person, User
+
+
+class DocumentQuerySet(models.QuerySet["Document"]):
+    def of(self, company: Company) -> DocumentQuerySet:
+        return self.filter(company=company).order_by("slug")
+
+
+class Document(models.Model):
+    """A text the step `reading` asks for; the qualification names it by its slug."""
+
+    company = models.ForeignKey(Company, models.PROTECT, related_name="documents")
+    slug = models.SlugField(_("short name"), max_length=40)
+    title_en = models.CharField(_("title in English"), max_length=120)
+    title_es = models.CharField(_("title in Spanish"), max_length=120)
+
+    objects = DocumentQuerySet.as_manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["company", "slug"], name="document_slug_once")]
+
+    def __str__(self) -> str:
+        return self.slug
+
+    @property
+    def title(self) -> dict[str, str]:
+        return {"en": self.title_en, "es": self.title_es}
+
+
+class DocumentRevisionQuerySet(models.QuerySet["DocumentRevision"]):
+    def of(self, company: Company) -> DocumentRevisionQuerySet:
+        found = self.filter(document__company=company).select_related("document")
+        return found.order_by("document__slug", "-number")
+
+    def issued(self) -> DocumentRevisionQuerySet:
+        return self.filter(issued_at__isnull=False)
+
+    def in_force(self, company: Company, day: datetime.date) -> list[DocumentRevision]:
+        """One revision per document: the newest issued whose effective date has come."""
+        newest: dict[int, DocumentRevision] = {}
+        for revision in self.of(company).issued().filter(effective_on__lte=day):
+            newest.setdefault(revision.document_id, revision)
+        return list(newest.values())
+
+    def with_sections(self) -> DocumentRevisionQuerySet:
+        return self.prefetch_related("sections")
+
+
+class DocumentRevision(models.Model):
+    """One state of a document; once issued, it and its sections never change."""
+
+    document = models.ForeignKey(Document, models.PROTECT, related_name="revisions")
+    number = models.PositiveSmallIntegerField(_("revision"))
+    effective_on = models.DateField(_("in force from"), null=True, blank=True)
+    due_on = models.DateField(_("to be read by"), null=True, blank=True)
+    issued_at = models.DateTimeField(_("issued at"), null=True, blank=True)
+    issued_by = models.ForeignKey(User, models.PROTECT, null=True, blank=True, related_name="+")
+
+    objects = DocumentRevisionQuerySet.as_manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["document", "number"], name="document_revision_once")]
+
+    def __str__(self) -> str:
+        return f"{self.document} {self.number}"
+
+
+class Section(models.Model):
+    """One part of a revision in both languages: text with a picture, or an uploaded PDF per language."""
+
+    revision = models.ForeignKey(DocumentRevision, models.CASCADE, related_name="sections")
+    position = models.PositiveSmallIntegerField(_("order"))
+    key = models.SlugField(max_length=40)
+    title_en = models.CharField(_("title in English"), max_length=120)
+    title_es = models.CharField(_("title in Spanish"), max_length=120)
+    body_en = models.TextField(_("text in English"), blank=True)
+    body_es = models.TextField(_("text in Spanish"), blank=True)
+    picture = models.FileField(_("picture"), upload_to="material/", blank=True)
+    alt_en = models.CharField(_("what the picture shows, in English"), max_length=300, blank=True)
+    alt_es = models.CharField(_("what the picture shows, in Spanish"), max_length=300, blank=True)
+    file_en = models.FileField(_("PDF in English"), upload_to="material/", blank=True)
+    file_es = models.FileField(_("PDF in Spanish"), upload_to="material/", blank=True)
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [
+            models.UniqueConstraint(fields=["revision", "position"], name="section_position_once"),
+            models.UniqueConstraint(fields=["revision", "key"], name="section_key_once"),
+        ]
+
+    def __str__(self) -> str:
+        return self.key
+
+    @property
+    def title(self) -> dict[str, str]:
+        return {"en": self.title_en, "es": self.title_es}
+
+    def text(self, language: str) -> str:
+        return self.body_es if language == "es" else self.body_en
+
+    def alt(self, language: str) -> str:
+        return self.alt_es if language == "es" else self.alt_en
+
+    def file(self, language: str) -> models.fields.files.FieldFile:
+        return self.file_es if language == "es" else self.file_en
+
+
+class OpeningQuerySet(models.QuerySet["SectionOpening"]):
+    def by_person(self, person: Person, revision: DocumentRevision) -> OpeningQuerySet:
+        return self.filter(person=person, section__revision=revision)
+
+
+class SectionOpening(models.Model):
+    """When a person first had a section on the screen, per language."""
+
+    person = models.ForeignKey(Person, models.PROTECT, related_name="openings")
+    section = models.ForeignKey(Section, models.PROTECT, related_name="openings")
+    language = models.CharField(max_length=8, choices=LANGUAGES)
+    opened_at = models.DateTimeField()
+
+    objects = OpeningQuerySet.as_manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["person", "section", "language"], name="opening_once")]
+
+
+class AcknowledgementQuerySet(models.QuerySet["Acknowledgement"]):
+    def by_person(self, person: Person, revision: DocumentRevision) -> AcknowledgementQuerySet:
+        return self.filter(person=person, section__revision=revision)
+
+
+class Acknowledgement(models.Model):
+    """A person says of one section: read and understood."""
+
+    person = models.ForeignKey(Person, models.PROTECT, related_name="acknowledgements")
+    section = models.ForeignKey(Section, models.PROTECT, related_name="acknowledgements")
+    language = models.CharField(max_length=8, choices=LANGUAGES)
+    acknowledged_at = models.DateTimeField()
+
+    objects = AcknowledgementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["person", "section"], name="acknowledged_once")]

@@ -1,0 +1,62 @@
+"""Sittings and answers: enough to show or mark any paper again years later."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from training.models.people import LANGUAGES, Company, Person
+from training.models.rules import QualificationRevision, RuleBookRevision
+
+
+class SittingQuerySet(models.QuerySet["Sitting"]):
+    def of(self, company: Company) -> SittingQuerySet:
+        return self.filter(person__company=company)
+
+    def by_person(self, person: Person) -> SittingQuerySet:
+        return self.filter(person=person).order_by("-started_at", "-pk")
+
+    def open(self) -> SittingQuerySet:
+        return self.filter(submitted_at__isnull=True)
+
+    def submitted(self) -> SittingQuerySet:
+        return self.filter(submitted_at__isnull=False)
+
+    def with_all(self) -> SittingQuerySet:
+        return self.select_related("person", "rule_book", "rule_book__book", "qualification").prefetch_related("answers")
+
+
+class Sitting(models.Model):
+    """One person's attempt at one drawn paper. The paper is kept as (pattern, rule, seed), never as a key."""
+
+    person = models.ForeignKey(Person, models.PROTECT, related_name="sittings")
+    qualification = models.ForeignKey(QualificationRevision, models.PROTECT, related_name="+")
+    rule_book = models.ForeignKey(RuleBookRevision, models.PROTECT, related_name="sittings")
+    seed = models.CharField(max_length=64)
+    paper = models.JSONField()
+    language = models.CharField(_("language"), max_length=8, choices=LANGUAGES)
+    started_at = models.DateTimeField(_("started"))
+    submitted_at = models.DateTimeField(_("handed in"), null=True, blank=True)
+
+    objects = SittingQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person"], condition=models.Q(submitted_at__isnull=True), name="one_open_sitting"
+            )
+        ]
+
+
+class Answer(models.Model):
+    """The latest answer to one question; `value` is what the form sent, kept as typed."""
+
+    sitting = models.ForeignKey(Sitting, models.PROTECT, related_name="answers")
+    position = models.PositiveSmallIntegerField()
+    value = models.JSONField()
+    language = models.CharField(max_length=8, choices=LANGUAGES)
+    saved_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [models.UniqueConstraint(fields=["sitting", "position"], name="answer_once")]

@@ -1,0 +1,53 @@
+"""Every view says who may open it; a view without such a word fails the route test."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.views import redirect_to_login
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+
+from training import permissions
+from training.permissions import Actor
+
+View = Callable[..., HttpResponse]
+
+
+def _guard(role: str, check: Callable[[Actor], None] | None, *, secret_page: bool = False) -> Callable[[View], View]:
+    def decorate(view: View) -> View:
+        @wraps(view)
+        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            if check is None:
+                return view(request, *args, **kwargs)
+            if not request.user.is_authenticated:
+                return redirect_to_login(request.get_full_path(), reverse("training:sign_in"))
+            if request.user.must_change_secret and not secret_page:
+                return redirect_to_login(request.get_full_path(), reverse("training:change_secret"))
+            check(request.actor)
+            return view(request, *args, **kwargs)
+
+        guarded.access = role  # type: ignore[attr-defined]
+        return guarded
+
+    return decorate
+
+
+def _anyone_signed_in(actor: Actor) -> None:
+    """Signing in is all that is asked."""
+
+
+def _staff(actor: Actor) -> None:
+    if not actor.is_officer:
+        permissions.check_evaluator(actor)
+
+
+public = _guard("public", None)
+signed_in = _guard("signed_in", _anyone_signed_in)
+secret_page = _guard("signed_in", _anyone_signed_in, secret_page=True)
+officer = _guard("officer", permissions.check_officer)
+evaluator = _guard("evaluator", permissions.check_evaluator)
+staff = _guard("staff", _staff)
+person = _guard("person", permissions.check_person)

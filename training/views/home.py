@@ -1,0 +1,18 @@
+"""The first page: each role is taken to its own work."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from training.views.access import public
+
+
+@public
+def home(request: HttpRequest) -> HttpResponse:
+    actor = request.actor
+    if actor.is_officer:
+        return redirect("training:board")
+    if actor.is_evaluator:
+        return redirect("training:evaluate")
+    if actor.person:
+        return redirect("training:path")
+    return render(request, "training/home.html")
