@@ -1,4 +1,4 @@
-"""Written material: documents in revisions and sections, who opened and acknowledged what, in which language."""
+"""Written material: documents in revisions and sections; who opened and acknowledged what, and when."""
 
 from __future__ import annotations
 
@@ -89,6 +89,8 @@ class Section(models.Model):
     alt_es = models.CharField(_("what the picture shows, in Spanish"), max_length=300, blank=True)
     file_en = models.FileField(_("PDF in English"), upload_to="material/", blank=True)
     file_es = models.FileField(_("PDF in Spanish"), upload_to="material/", blank=True)
+    pages_en = models.PositiveSmallIntegerField(_("pages of the PDF in English"), default=0)
+    pages_es = models.PositiveSmallIntegerField(_("pages of the PDF in Spanish"), default=0)
 
     class Meta:
         ordering = ["position"]
@@ -113,6 +115,9 @@ class Section(models.Model):
     def file(self, language: str) -> models.fields.files.FieldFile:
         return self.file_es if language == "es" else self.file_en
 
+    def pages(self, language: str) -> int:
+        return self.pages_es if language == "es" else self.pages_en
+
 
 class OpeningQuerySet(models.QuerySet["SectionOpening"]):
     def by_person(self, person: Person, revision: DocumentRevision) -> OpeningQuerySet:
@@ -125,12 +130,13 @@ class SectionOpening(models.Model):
     person = models.ForeignKey(Person, models.PROTECT, related_name="openings")
     section = models.ForeignKey(Section, models.PROTECT, related_name="openings")
     language = models.CharField(max_length=8, choices=LANGUAGES)
+    round = models.PositiveSmallIntegerField(default=1)
     opened_at = models.DateTimeField()
 
     objects = OpeningQuerySet.as_manager()
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["person", "section", "language"], name="opening_once")]
+        constraints = [models.UniqueConstraint(fields=["person", "section", "language", "round"], name="opening_once")]
 
 
 class AcknowledgementQuerySet(models.QuerySet["Acknowledgement"]):
@@ -139,14 +145,15 @@ class AcknowledgementQuerySet(models.QuerySet["Acknowledgement"]):
 
 
 class Acknowledgement(models.Model):
-    """A person says of one section: read and understood."""
+    """A person says of one section: read and understood. A renewal reads the same revision in a new round."""
 
     person = models.ForeignKey(Person, models.PROTECT, related_name="acknowledgements")
     section = models.ForeignKey(Section, models.PROTECT, related_name="acknowledgements")
     language = models.CharField(max_length=8, choices=LANGUAGES)
+    round = models.PositiveSmallIntegerField(default=1)
     acknowledged_at = models.DateTimeField()
 
     objects = AcknowledgementQuerySet.as_manager()
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["person", "section"], name="acknowledged_once")]
+        constraints = [models.UniqueConstraint(fields=["person", "section", "round"], name="acknowledged_once")]
