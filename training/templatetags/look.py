@@ -1,0 +1,33 @@
+"""Small helpers of the page frame: the header's links and the addresses that may be missing."""
+
+from django import template
+from django.template import Context
+
+from training.navigation import Navigation, navigation, safe_reverse
+
+register = template.Library()
+
+
+@register.simple_tag(takes_context=True)
+def nav(context: Context) -> Navigation:
+    """The header's links for whoever is asking; works on pages that have no request."""
+    request = context.get("request")
+    return navigation(getattr(request, "actor", None), getattr(request, "path", ""))
+
+
+@register.simple_tag
+def address(route: str) -> str:
+    """The address of a route without arguments, or nothing when there is no such route."""
+    return safe_reverse(route)
+
+
+@register.filter
+def error_count(form: object) -> int:
+    """How many things a form asks to have fixed."""
+    return sum(len(errors) for errors in getattr(form, "errors", {}).values())
+
+
+@register.filter
+def label_at(heads: list[str], index: int) -> str:
+    """The column label that belongs to a cell."""
+    return heads[index] if index < len(heads) else ""
