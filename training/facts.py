@@ -28,6 +28,23 @@ def entry_value(row: Entry) -> register.Entry:
     )
 
 
+def body_of(row: Entry) -> dict[str, object]:
+    """What the hash of a page covers: everything the page says."""
+    return register.entry_body(
+        number=row.number,
+        company=row.company_id,
+        kind=row.kind,
+        person=row.person_id,
+        actor=row.by_id,
+        actor_name=row.by_name,
+        happened_on=row.happened_on,
+        recorded_at=row.recorded_at,
+        language=row.language,
+        data=row.data,
+        voids=row.voids_id,
+    )
+
+
 @lru_cache(maxsize=16)
 def _parsed_book(pk: int) -> RuleBook:
     return RuleBook.parse(RuleBookRevision.objects.get(pk=pk).content)

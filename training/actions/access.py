@@ -52,7 +52,14 @@ def give_access(*, by: Actor, person: Person, pin: str | None = None) -> SignIn:
 
 @transaction.atomic
 def create_staff_user(
-    *, by: Actor, company: Company, login: str, name: str, email: str = "", language: str = "en", secret: str | None = None
+    *,
+    by: Actor,
+    company: Company,
+    login: str,
+    name: str,
+    email: str = "",
+    language: str = "en",
+    secret: str | None = None,
 ) -> SignIn:
     """A sign-in for an officer, with a password shown once."""
     login = login.strip().lower()

@@ -9,7 +9,8 @@ from typing import Any
 from django.db import transaction
 
 from training.domain.errors import Refused
-from training.domain.register import EntryKind, canonical_body, entry_hash
+from training.domain.register import FIRST_HASH, EntryKind, entry_hash, plain
+from training.facts import body_of
 from training.models import Company, Entry, Person, RegisterHead
 from training.permissions import Actor
 
@@ -47,31 +48,14 @@ def record(
         happened_on=day,
         recorded_at=_not_before(by.now, company, head),
         language=language or by.language,
-        data=dict(data or {}),
+        data=plain(data or {}),
         voids=voids,
-        previous=head.hash,
+        previous=head.hash or FIRST_HASH,
     )
-    entry.hash = entry_hash(head.hash, body_of(entry))
+    entry.hash = entry_hash(entry.previous, body_of(entry))
     entry.save(force_insert=True)
     RegisterHead.objects.filter(pk=head.pk).update(number=entry.number, hash=entry.hash)
     return entry
-
-
-def body_of(entry: Entry) -> dict[str, Any]:
-    """What the hash covers: everything the entry says."""
-    return canonical_body(
-        company=entry.company_id,
-        number=entry.number,
-        kind=str(entry.kind),
-        person=entry.person_id,
-        by=entry.by_id,
-        by_name=entry.by_name,
-        happened_on=entry.happened_on,
-        recorded_at=entry.recorded_at,
-        language=entry.language,
-        data=entry.data,
-        voids=entry.voids_id,
-    )
 
 
 def _locked_head(company: Company) -> RegisterHead:

@@ -29,7 +29,13 @@ def new_code() -> str:
 
 @transaction.atomic
 def create_company(
-    *, by: Actor, name: str, place: str = "", phone: str = "", timezone: str = "America/New_York", language: str = "en"
+    *,
+    by: Actor,
+    name: str,
+    place: str = "",
+    phone: str = "",
+    timezone: str = "America/New_York",
+    language: str = "en",
 ) -> Company:
     """A new employer with an empty register. Only the operator's commands call this."""
     company = Company.objects.create(name=name, place=place, phone=phone, timezone=timezone, language=language)
@@ -56,6 +62,17 @@ def add_person(*, by: Actor, starts: datetime.date, details: Mapping[str, Any], 
     person.save(force_insert=True)
     record(by=by, kind=EntryKind.PERSON_ADDED, person=person, data=_plain(known) | {"code": person.code})
     start_membership(by=by, person=person, starts=starts)
+    return person
+
+
+@transaction.atomic
+def add_person_to_crew(
+    *, by: Actor, starts: datetime.date, details: Mapping[str, Any], crew: Crew | None = None
+) -> Person:
+    """A new person, in a crew from the first day when one is chosen."""
+    person = add_person(by=by, starts=starts, details=details)
+    if crew is not None:
+        join_crew(by=by, person=person, crew=crew, starts=starts)
     return person
 
 

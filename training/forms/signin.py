@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 from django import forms
@@ -85,7 +86,7 @@ class SecretForm(forms.Form):
     def _check_pin(self, secret: str) -> None:
         if not secret.isascii() or not secret.isdigit() or len(secret) < SHORTEST_PIN:
             raise forms.ValidationError(_("Use at least %(n)s digits and nothing else.") % {"n": SHORTEST_PIN})
-        steps = {(int(b) - int(a)) % 10 for a, b in zip(secret, secret[1:], strict=False)}
+        steps = {(int(b) - int(a)) % 10 for a, b in pairwise(secret)}
         if len(steps) == 1 or len(set(secret)) < 3:
             raise forms.ValidationError(_("This PIN is easy to guess. Choose another one."))
 

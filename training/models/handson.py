@@ -72,6 +72,4 @@ class Observation(models.Model):
 
     class Meta:
         ordering = ["item", "repetition"]
-        constraints = [
-            models.UniqueConstraint(fields=["sign_off", "item", "repetition"], name="observation_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["sign_off", "item", "repetition"], name="observation_once")]

@@ -9,6 +9,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from training.domain.errors import NotFound
+
 LANGUAGES = [("en", "English"), ("es", "Español")]
 
 
@@ -130,9 +132,7 @@ class Person(models.Model):
     born = models.DateField(_("date of birth"), null=True, blank=True)
     employee_number = models.CharField(_("employee number"), max_length=30, blank=True)
     photo = models.ImageField(_("photo"), upload_to="photos/", blank=True)
-    source = models.ForeignKey(
-        "training.CrewImport", models.PROTECT, null=True, blank=True, related_name="people"
-    )
+    source = models.ForeignKey("training.CrewImport", models.PROTECT, null=True, blank=True, related_name="people")
 
     objects = PersonQuerySet.as_manager()
 
@@ -237,3 +237,19 @@ class Authority(Dated):
 
     class Meta:
         constraints = [span_is_forward("authority_span_forward")]
+
+
+def people_of(company: Company) -> PersonQuerySet:
+    return Person.objects.of(company)
+
+
+def person_of(company: Company | None, pk: int) -> Person:
+    """One of the company's people, ties at hand; anybody else's does not exist."""
+    found = Person.objects.of(company).with_ties().filter(pk=pk).first() if company else None
+    if found is None:
+        raise NotFound("access.not_found")
+    return found
+
+
+def crews_of(company: Company) -> CrewQuerySet:
+    return Crew.objects.of(company)

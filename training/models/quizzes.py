@@ -23,7 +23,9 @@ class SittingQuerySet(models.QuerySet["Sitting"]):
         return self.filter(submitted_at__isnull=False)
 
     def with_all(self) -> SittingQuerySet:
-        return self.select_related("person", "rule_book", "rule_book__book", "qualification").prefetch_related("answers")
+        return self.select_related("person", "rule_book", "rule_book__book", "qualification").prefetch_related(
+            "answers"
+        )
 
 
 class Sitting(models.Model):

@@ -89,3 +89,12 @@ STANDING_KINDS = frozenset(
         EntryKind.ENTRY_VOIDED,
     }
 )
+
+
+def entries_about(person: Person) -> EntryQuerySet:
+    """A person's own pages, newest first."""
+    return Entry.objects.filter(company_id=person.company_id, person=person).newest_first()
+
+
+def entries_of(company: Company) -> EntryQuerySet:
+    return Entry.objects.of(company).newest_first()

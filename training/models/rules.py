@@ -74,9 +74,7 @@ class QualificationRevision(models.Model):
     objects = QualificationQuerySet.as_manager()
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["company", "key", "number"], name="qualification_revision_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["company", "key", "number"], name="qualification_revision_once")]
 
     def __str__(self) -> str:
         return f"{self.key} {self.number}"

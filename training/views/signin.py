@@ -70,4 +70,8 @@ def change_secret(request: HttpRequest) -> HttpResponse:
         update_session_auth_hash(request, user)
         messages.success(request, _("Saved. Use it the next time you sign in."))
         return redirect(_next(request))
-    return render(request, "training/signin/change_secret.html", {"form": form, "is_pin": is_pin, "next": _next(request)})
+    return render(
+        request,
+        "training/signin/change_secret.html",
+        {"form": form, "is_pin": is_pin, "next": _next(request)},
+    )
