@@ -1,4 +1,4 @@
-"""All settings. HEADLAP_MODE is real (default), demo or test; a real installation reads the rest from the environment."""
+"""All settings. HEADLAP_MODE is real (default), demo or test; real reads the rest from the environment."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ if REAL:
     SECRET_KEY = read.secret_key(env)
     ALLOWED_HOSTS = read.hosts(env)
     DATABASE_ADDRESS = read.database_url(env)
-    MAIL = read.mail(env)
+    MAIL: read.Mail | None = read.mail(env)
     DEFAULT_FROM_EMAIL = read.mail_from(env)
 else:
     SECRET_KEY = f"only-for-{MODE}-never-for-people-{'0123456789abcdef' * 3}"
@@ -108,7 +108,7 @@ def database(address: str) -> dict[str, Any]:
             "transaction_mode": "IMMEDIATE",
             "init_command": f"PRAGMA journal_mode=WAL; PRAGMA synchronous={durable}",
         }
-        # A file, not memory: the browser tests read it from the server's threads. Named by process, so runs can overlap.
+        # A file, not memory: the server's threads read it too. Named by process, so that runs can overlap.
         config["TEST"] = {"NAME": str(Path(tempfile.gettempdir()) / f"headlap-test-{os.getpid()}.sqlite3")}
     return config
 
@@ -118,9 +118,8 @@ DATABASES = {"default": database(DATABASE_ADDRESS or f"sqlite:///{STATE_DIR / 'h
 # --- Signing in ---------------------------------------------------------------------------------------------------
 
 AUTH_USER_MODEL = "training.User"
-LOGIN_URL = "/sign-in/"
-LOGIN_REDIRECT_URL = "/"
-LOGOUT_REDIRECT_URL = "/"
+LOGIN_URL = "training:sign_in"
+LOGIN_REDIRECT_URL = "training:home"
 AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
@@ -129,12 +128,12 @@ PASSWORD_HASHERS = [
 ]
 AUTH_PASSWORD_VALIDATORS: list[dict[str, Any]] = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 15}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
 ]
 
-# Failed tries count for one name at one address, so nobody can lock out somebody else. Waits grow: training.config.throttle.
+# Failed tries count for one name at one address, so nobody can lock out somebody else. The waits grow.
 AXES_ENABLED = True
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_FAILURE_LIMIT = "training.config.throttle.failure_limit"
@@ -163,7 +162,6 @@ SESSION_COOKIE_HTTPONLY = LANGUAGE_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = LANGUAGE_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = 14 * 24 * 3600
 LANGUAGE_COOKIE_AGE = 365 * 24 * 3600
-CSRF_FAILURE_VIEW = "training.config.errors.csrf_failure"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 3000
 DATA_UPLOAD_MAX_NUMBER_FILES = 40

@@ -6,7 +6,7 @@ from pathlib import Path
 
 os.environ["HEADLAP_MODE"] = "test"
 
-from training.config.settings import *  # noqa: E402, F403
+from training.config.settings import *  # noqa: F403
 
 # Tests make hundreds of users; the real hasher is slow on purpose (it is tested by itself).
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

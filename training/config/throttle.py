@@ -19,7 +19,7 @@ def wait_after(failures: int) -> timedelta:
     if failures < FREE_TRIES:
         return timedelta(0)
     doublings = min(failures - FREE_TRIES, 20)
-    return min(FIRST_WAIT * 2**doublings, LONGEST_WAIT)
+    return min(FIRST_WAIT * (1 << doublings), LONGEST_WAIT)
 
 
 def failure_limit(request: HttpRequest, credentials: dict[str, Any] | None) -> int:
@@ -31,7 +31,7 @@ def failure_limit(request: HttpRequest, credentials: dict[str, Any] | None) -> i
 
 
 def client_ip(request: HttpRequest) -> str:
-    """The visitor's address: the last one that the configured number of trusted proxies (HEADLAP_PROXIES) wrote down."""
+    """The visitor's address, as the outermost of HEADLAP_PROXIES trusted proxies wrote it down."""
     from django.conf import settings
 
     direct = str(request.META.get("REMOTE_ADDR", ""))
@@ -49,7 +49,7 @@ def too_many_tries(
 
     _failures, until = _failures_and_wait(request, credentials)
     seconds = max(1, round((until - request.axes_attempt_time).total_seconds()))  # type: ignore[attr-defined]
-    page = render(request, "errors/429.html", {"minutes": -(-seconds // 60)}, status=429)
+    page = render(request, "429.html", {"minutes": -(-seconds // 60)}, status=429)
     page["Retry-After"] = str(seconds)
     return page
 

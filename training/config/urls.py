@@ -10,6 +10,4 @@ urlpatterns = [
 ]
 
 handler400 = "training.config.errors.bad_request"
-handler403 = "training.config.errors.forbidden"
-handler404 = "training.config.errors.not_found"
 handler500 = "training.config.errors.server_error"

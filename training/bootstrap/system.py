@@ -1,0 +1,118 @@
+"""System libraries and tools: finds what is missing, and installs it with apt or prints the command."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import shutil
+import subprocess
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from training.bootstrap.places import CannotStart, say
+
+
+@dataclass(frozen=True)
+class Need:
+    """Something from the system: Debian's packages for it, what it is for, and how to see whether it is there."""
+
+    packages: tuple[str, ...]
+    purpose: str
+    present: Callable[[], bool]
+
+
+def has_library(*names: str) -> bool:
+    """Whether every shared library can be loaded, by its Linux or its macOS file name."""
+    return all(_loads(f"lib{name}.so.0") or _loads(f"lib{name}.0.dylib") for name in names)
+
+
+def has_program(*names: str) -> bool:
+    """Whether any of the programs is on the path and really starts (a snap placeholder does not)."""
+    return any(_starts(name) for name in names)
+
+
+def chromium() -> str | None:
+    """The path of a Chromium that starts, or None. The browser tests use the same one."""
+    names = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+    return next((shutil.which(name) for name in names if _starts(name)), None)
+
+
+def postgres_programs() -> Path | None:
+    """The folder that holds initdb and postgres, the newest where there are several; None without PostgreSQL."""
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda path: float(path.parts[-3]))
+    on_path = shutil.which("initdb")
+    candidates = [*(path.parent for path in reversed(found)), *([Path(on_path).resolve().parent] if on_path else [])]
+    return next((folder for folder in candidates if (folder / "postgres").exists()), None)
+
+
+PANGO = Need(
+    ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0"),
+    "to make PDFs",
+    lambda: has_library("pango-1.0", "pangoft2-1.0", "harfbuzz", "harfbuzz-subset"),
+)
+CHROMIUM = Need(("chromium",), "for the tests in a browser", lambda: chromium() is not None)
+GETTEXT = Need(("gettext",), "to check the Spanish texts", lambda: has_program("xgettext") and has_program("msgfmt"))
+POPPLER = Need(("poppler-utils",), "to look at every PDF page", lambda: has_program("pdftoppm"))
+POSTGRES = Need(("postgresql",), "to test on PostgreSQL too", lambda: postgres_programs() is not None)
+FOR_DEMO = (PANGO,)
+FOR_TESTS = (PANGO, CHROMIUM, GETTEXT, POPPLER, POSTGRES)
+
+
+def provide(needs: tuple[Need, ...]) -> list[Need]:
+    """Installs what is missing where it may, and returns what is missing still."""
+    missing = [need for need in needs if not need.present()]
+    for need in missing:
+        install(set(need.packages), need.purpose)
+    return [need for need in missing if not need.present()]
+
+
+def install(packages: set[str], purpose: str, *, needed: bool = False) -> bool:
+    """Installs Debian packages as root, else prints the command. Raises CannotStart when `needed` and not to be had."""
+    names = " ".join(sorted(packages))
+    apt = shutil.which("apt-get")
+    if apt and os.geteuid() == 0:
+        say(f"Installing {names} {purpose} (once) ...")
+        if _apt(apt, "install", "--no-install-recommends", *sorted(packages)):
+            return True
+    words = f"Missing {purpose}: {names}\n    {command_for(packages)}"
+    if needed:
+        raise CannotStart(f"{words}\nThen start again.")
+    say(words)
+    return False
+
+
+def command_for(packages: set[str]) -> str:
+    """The command that a person can type to install them."""
+    names = " ".join(sorted(packages))
+    if shutil.which("brew") and not shutil.which("apt-get"):
+        return "brew install pango postgresql gettext poppler chromium"
+    return f"sudo apt-get update && sudo apt-get install -y --no-install-recommends {names}"
+
+
+def _apt(apt: str, *arguments: str) -> bool:
+    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    for step in (["update", "-qq"], [arguments[0], "-y", "-qq", *arguments[1:]]):
+        done = subprocess.run([apt, *step], env=environment, capture_output=True, text=True, check=False)
+    if done.returncode != 0:
+        say(done.stderr.strip())
+    return done.returncode == 0
+
+
+def _loads(name: str) -> bool:
+    try:
+        ctypes.CDLL(name)
+    except OSError:
+        return False
+    return True
+
+
+def _starts(name: str) -> bool:
+    path = shutil.which(name)
+    if not path:
+        return False
+    version = "-v" if name == "pdftoppm" else "--version"
+    try:
+        return subprocess.run([path, version], capture_output=True, timeout=60, check=False).returncode == 0
+    except (OSError, subprocess.TimeoutExpired):
+        return False
