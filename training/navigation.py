@@ -46,10 +46,10 @@ class Navigation:
         return bool(self.first or self.more)
 
 
-def safe_reverse(route: str) -> str:
+def safe_reverse(route: str, *args: object) -> str:
     """The address of a route, or an empty string when this installation has no such route."""
     try:
-        return reverse(route)
+        return reverse(route, args=args)
     except NoReverseMatch:
         return ""
 

@@ -1,14 +1,30 @@
 """Addresses of the training package; every view behind them says who may open it."""
 
-from django.urls import include, path
+from django.urls import path
 
-from training.views import home, signin
+from training.views import crews, home, people, register, signin
 
 app_name = "training"
 
 urlpatterns = [
+    # signing in
     path("", home.home, name="home"),
     path("sign-in/", signin.sign_in, name="sign_in"),
     path("sign-out/", signin.sign_out, name="sign_out"),
     path("sign-in/secret/", signin.change_secret, name="change_secret"),
+    # people and crews
+    path("people/", people.people, name="people"),
+    path("people/new/", people.person_new, name="person_new"),
+    path("people/<int:pk>/", people.person, name="person"),
+    path("people/<int:pk>/correct/", people.person_edit, name="person_edit"),
+    path("people/<int:pk>/crew/", people.person_crew, name="person_crew"),
+    path("people/<int:pk>/leave/", people.person_leave, name="person_leave"),
+    path("people/<int:pk>/return/", people.person_return, name="person_return"),
+    path("people/<int:pk>/sign-in/", people.person_access, name="person_access"),
+    path("people/<int:pk>/photo/", people.person_photo, name="person_photo"),
+    path("people/<int:pk>/photo/new/", people.person_photo_set, name="person_photo_set"),
+    path("crews/", crews.crews, name="crews"),
+    # register
+    path("register/", register.register, name="register"),
+    path("register/<int:number>/", register.entry, name="entry"),
 ]

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from training.domain.errors import NotFound
 from training.domain.register import EntryKind
 from training.models.people import Company, Person, User
 
@@ -98,3 +99,11 @@ def entries_about(person: Person) -> EntryQuerySet:
 
 def entries_of(company: Company) -> EntryQuerySet:
     return Entry.objects.of(company).newest_first()
+
+
+def entry_of(company: Company, number: int) -> Entry:
+    """One page of the company's register by its number."""
+    found = Entry.objects.of(company).newest_first().filter(number=number).first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found

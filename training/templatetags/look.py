@@ -16,9 +16,9 @@ def nav(context: Context) -> Navigation:
 
 
 @register.simple_tag
-def address(route: str) -> str:
-    """The address of a route without arguments, or nothing when there is no such route."""
-    return safe_reverse(route)
+def address(route: str, *args: object) -> str:
+    """The address of a route, or nothing when there is no such route."""
+    return safe_reverse(route, *args)
 
 
 @register.filter

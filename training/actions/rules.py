@@ -1,0 +1,59 @@
+"""Issue revisions of a rule book and of a qualification; an issued one never changes."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from typing import Any
+
+from django.db import transaction
+
+from training.actions.base import record
+from training.domain import qualification as domain
+from training.domain.register import EntryKind
+from training.domain.rules import RuleBook as Book
+from training.models import QualificationRevision, RuleBook, RuleBookRevision
+from training.permissions import Actor, check_officer
+
+
+@transaction.atomic
+def issue_rule_book(
+    *, by: Actor, slug: str, content: Mapping[str, Any], effective_on: datetime.date
+) -> RuleBookRevision:
+    """The next revision of the company's book for one product. Raises BadInput naming the place when it is not whole."""
+    check_officer(by)
+    book = Book.parse(content)
+    row, _ = RuleBook.objects.get_or_create(company=by.employer, slug=slug, defaults={"product": book.product["name"]})
+    revision = RuleBookRevision.objects.create(
+        book=row,
+        number=_next_number(row.revisions),
+        effective_on=effective_on,
+        issued_at=by.now,
+        issued_by=by.user,
+        content=dict(content),
+    )
+    data = {"book": slug, "revision": revision.number, "effective_on": effective_on}
+    record(by=by, kind=EntryKind.RULE_BOOK_ISSUED, data=data)
+    return revision
+
+
+@transaction.atomic
+def issue_qualification(*, by: Actor, content: Mapping[str, Any], effective_on: datetime.date) -> QualificationRevision:
+    """The next revision of what can be held."""
+    check_officer(by)
+    parsed = domain.Qualification.parse(content)
+    row = QualificationRevision.objects.create(
+        company=by.employer,
+        key=parsed.key,
+        number=_next_number(QualificationRevision.objects.of(by.employer).filter(key=parsed.key)),
+        effective_on=effective_on,
+        content=dict(content),
+    )
+    data = {"qualification": parsed.key, "revision": row.number, "effective_on": effective_on}
+    record(by=by, kind=EntryKind.QUALIFICATION_ISSUED, data=data)
+    return row
+
+
+def _next_number(rows: Any) -> int:
+    last = rows.order_by("-number").values_list("number", flat=True).first()
+    return (last or 0) + 1
