@@ -1,0 +1,78 @@
+"""What every test stands on: no network, no slow hashing, its own upload folder, and which tests run where."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+HERE = Path(__file__).parent
+IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
+
+
+class NetworkIsOff(OSError):
+    """A test tried to leave this machine."""
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    _keep_inside_this_machine()
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """HEADLAP_TESTS names the folders to run, for the second run on another database; everything else is left out."""
+    wanted = os.environ.get("HEADLAP_TESTS", "").split()
+    if not wanted:
+        return
+    kept = [item for item in items if item.path.relative_to(HERE).parts[0] in wanted]
+    config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
+    items[:] = kept
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    for marker in item.iter_markers("needs"):
+        missing = [program for program in marker.args if not shutil.which(program)]
+        if missing and IN_CI:
+            pytest.fail(f"CI must run this test and lacks {', '.join(missing)}", pytrace=False)
+        if missing:
+            pytest.skip(f"needs {', '.join(missing)}")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _uploads_folder() -> Iterator[None]:
+    from django.conf import settings
+
+    yield
+    shutil.rmtree(settings.MEDIA_ROOT, ignore_errors=True)
+
+
+@pytest.fixture
+def growing_waits(settings: Any) -> None:
+    """Turns the throttle of failed sign-ins on; other tests may fail to sign in as often as they like."""
+    settings.AXES_ENABLED = True
+
+
+def _keep_inside_this_machine() -> None:
+    """Refuses every connection and every name that does not lead back to this machine."""
+    connect, look_up = socket.socket.connect, socket.getaddrinfo
+
+    def guarded_connect(self: socket.socket, address: Any) -> None:
+        if self.family in (socket.AF_INET, socket.AF_INET6) and not _is_here(address[0]):
+            raise NetworkIsOff(f"Tests may not connect to {address[0]}")
+        connect(self, address)
+
+    def guarded_look_up(host: Any, *args: Any, **options: Any) -> Any:
+        if host is not None and not _is_here(host.decode() if isinstance(host, bytes) else str(host)):
+            raise NetworkIsOff(f"Tests may not look up {host}")
+        return look_up(host, *args, **options)
+
+    socket.socket.connect = guarded_connect  # type: ignore[method-assign]
+    socket.getaddrinfo = guarded_look_up
+
+
+def _is_here(host: str) -> bool:
+    return host in {"localhost", "", "::1", "0.0.0.0"} or host.startswith("127.")
