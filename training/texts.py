@@ -9,6 +9,8 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from training.domain.messages import Message
+from training.domain.units import Measure
+from training.domain.units import show as show_measure
 
 TEXTS: dict[str, Promise | str] = {
     # access
@@ -18,6 +20,30 @@ TEXTS: dict[str, Promise | str] = {
     "access.own_only": _("You can only see your own record."),
     "access.not_found": _("There is nothing here."),
     "access.no_company": _("Your sign-in is not tied to a company today. Ask your safety officer."),
+    # material
+    "material.slug_taken": _("“%(slug)s” is taken. Choose another short name."),
+    "material.draft_open": _("Revision %(revision)s is still a draft. Finish that one first."),
+    "material.issued": _("Revision %(revision)s is issued and never changes. Start a new draft."),
+    "material.empty": _("There is no section yet. Add one first."),
+    "material.no_text_en": _("“%(section)s” has no English text and no English PDF. Add one of them."),
+    "material.no_text_es": _("“%(section)s” has no Spanish text and no Spanish PDF. Add one of them."),
+    "material.no_alt_en": _("“%(section)s” has a picture. Say in English what it shows."),
+    "material.no_alt_es": _("“%(section)s” has a picture. Say in Spanish what it shows."),
+    "material.effective_before_last": _("The revision before is in force from %(date)s. Give that day or a later one."),
+    "material.due_before_effective": _("People cannot be done before it is in force. Give %(date)s or a later day."),
+    "material.language": _("Choose English or Spanish."),
+    "material.not_in_force": _("This text has changed since. Read the new one."),
+    "material.not_opened": _("Open this part first, then say that you have read it."),
+    "material.too_soon": _("That was quick. Read on for %(seconds)s more seconds, then press the button again."),
+    # uploads
+    "upload.not_a_picture": _("This is not a picture we can use. Send a PNG, JPEG or WebP file."),
+    "upload.picture_too_big": _("The picture is too large. Send one of %(megabytes)s MB or less."),
+    "upload.picture_too_many_pixels": _("The picture has too many pixels. Make it smaller and send it again."),
+    "upload.not_a_pdf": _("This is not a PDF that can be read. Save it as a PDF again and send that."),
+    "upload.pdf_too_big": _("The PDF is too large. Send one of %(megabytes)s MB or less."),
+    "upload.pdf_too_long": _("The PDF is too long. Send %(pages)s pages or fewer."),
+    "upload.pdf_locked": _("The PDF has a password. Save it without one and send it again."),
+    "upload.pdf_active": _("The PDF holds a script, another file or an action. Print it to a new PDF and send that."),
     # register
     "register.future": _("%(date)s is in the future. Give the day it happened."),
     "register.clock": _("The clock went back. Set this machine's clock, then try again."),
@@ -49,8 +75,10 @@ def show(value: object) -> str:
             return day(value)
         case list() | tuple() | set() | frozenset():
             return ", ".join(show(item) for item in value)
-        case dict() if {"en", "es"} <= value.keys():
-            return str(value.get(language(), value["en"]))
+        case Measure():
+            return show_measure(value, language(), metric=True)
+        case Mapping() if {"en", "es"} <= set(value):
+            return words(value)
         case _:
             return str(value)
 
@@ -67,4 +95,4 @@ def language() -> str:
 
 def words(both: Mapping[str, str]) -> str:
     """The reader's language out of a text kept in both."""
-    return both.get(language()) or both["en"]
+    return both[language()] or both["en"]
