@@ -44,6 +44,18 @@ TEXTS: dict[str, Promise | str] = {
     "upload.pdf_too_long": _("The PDF is too long. Send %(pages)s pages or fewer."),
     "upload.pdf_locked": _("The PDF has a password. Save it without one and send it again."),
     "upload.pdf_active": _("The PDF holds a script, another file or an action. Print it to a new PDF and send that."),
+    # people
+    "people.already_employed": _("This person is already employed on %(date)s. End that first."),
+    "people.not_employed": _("This person is not employed today."),
+    "people.ends_before_start": _("The last day cannot be before the first day, %(date)s."),
+    "people.crew_exists": _("There is already a crew called %(name)s. Choose another name."),
+    "people.crew_move_too_early": _("The move must come after the first day in %(crew)s, %(date)s."),
+    "access.login_taken": _("The sign-in name %(login)s is taken. Choose another one."),
+    "authority.no_scopes": _("Choose at least one scope."),
+    "authority.ends_before_start": _("The last day cannot be before the first day, %(date)s."),
+    "authority.already_ended": _("This authority already ended on %(date)s."),
+    "qualification.none_in_force": _("No qualification is in force on %(date)s. Issue one first."),
+    "rule_book.none_in_force": _("No rule book is in force on %(date)s. Issue one first."),
     # register
     "register.future": _("%(date)s is in the future. Give the day it happened."),
     "register.clock": _("The clock went back. Set this machine's clock, then try again."),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from training.views import crews, home, people, register, signin
+from training.views import authority, crews, home, people, register, rules, signin
 
 app_name = "training"
 
@@ -24,6 +24,12 @@ urlpatterns = [
     path("people/<int:pk>/photo/", people.person_photo, name="person_photo"),
     path("people/<int:pk>/photo/new/", people.person_photo_set, name="person_photo_set"),
     path("crews/", crews.crews, name="crews"),
+    # evaluators, rules, qualification
+    path("evaluators/", authority.authorities, name="authorities"),
+    path("evaluators/<int:pk>/end/", authority.authority_end, name="authority_end"),
+    path("rule-book/", rules.rule_books, name="rule_book"),
+    path("rule-book/<int:pk>/", rules.rule_book_revision, name="rule_book_revision"),
+    path("qualification/", rules.qualification, name="qualification"),
     # register
     path("register/", register.register, name="register"),
     path("register/<int:number>/", register.entry, name="entry"),

@@ -253,3 +253,14 @@ def person_of(company: Company | None, pk: int) -> Person:
 
 def crews_of(company: Company) -> CrewQuerySet:
     return Crew.objects.of(company)
+
+
+def authorities_of(company: Company) -> AuthorityQuerySet:
+    return Authority.objects.of(company)
+
+
+def authority_of(company: Company, pk: int) -> Authority:
+    found = Authority.objects.of(company).filter(pk=pk).first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found

@@ -7,6 +7,7 @@ import datetime
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from training.domain.errors import NotFound, Refused
 from training.models.people import Company, User
 
 
@@ -78,3 +79,30 @@ class QualificationRevision(models.Model):
 
     def __str__(self) -> str:
         return f"{self.key} {self.number}"
+
+
+def qualification_in_force(company: Company, day: datetime.date) -> QualificationRevision:
+    """What can be held on a day; a company without one is told to set it up."""
+    found = QualificationRevision.objects.in_force(company, day)
+    if found is None:
+        raise Refused("qualification.none_in_force", date=day)
+    return found
+
+
+def rule_book_in_force(company: Company, day: datetime.date) -> RuleBookRevision:
+    """The rule book that counts on a day; without one there is no quiz and no checklist."""
+    found = RuleBookRevision.objects.in_force(company, day)
+    if found is None:
+        raise Refused("rule_book.none_in_force", date=day)
+    return found
+
+
+def rule_books_of(company: Company) -> RevisionQuerySet:
+    return RuleBookRevision.objects.of(company)
+
+
+def rule_book_revision_of(company: Company, pk: int) -> RuleBookRevision:
+    found = RuleBookRevision.objects.of(company).filter(pk=pk).first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found

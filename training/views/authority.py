@@ -1,0 +1,48 @@
+"""The officer's evaluators: who may sign off what, and until when."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
+
+from training import facts
+from training.actions import authority as actions
+from training.forms.authority import AuthorityForm, EndAuthorityForm
+from training.models.people import authorities_of, authority_of
+from training.models.rules import qualification_in_force
+from training.views.access import officer
+from training.views.helpers import run
+
+
+@officer
+@require_http_methods(["GET", "POST"])
+def authorities(request: HttpRequest) -> HttpResponse:
+    actor = request.actor
+    book = facts.qualification(qualification_in_force(actor.employer, actor.today)).scopes
+    form = AuthorityForm(
+        request.POST or None, company=actor.employer, today=actor.today, book=book, initial={"starts": actor.today}
+    )
+    if request.method == "POST" and form.is_valid():
+        if run(form, lambda: actions.grant_authority(by=actor, **form.cleaned_data)) is not None:
+            messages.success(request, _("Authority given. It is in the register."))
+            return redirect("training:authorities")
+    rows = list(authorities_of(actor.employer))
+    for row in rows:
+        row.words, row.counts_today = book.words(book.shortest(row.scopes)), row.holds(actor.today)
+    return render(request, "training/authorities/list.html", {"form": form, "rows": rows})
+
+
+@officer
+@require_http_methods(["GET", "POST"])
+def authority_end(request: HttpRequest, pk: int) -> HttpResponse:
+    actor = request.actor
+    row = authority_of(actor.employer, pk)
+    form = EndAuthorityForm(request.POST or None, initial={"ends": actor.today})
+    if request.method == "POST" and form.is_valid():
+        if run(form, lambda: actions.end_authority(by=actor, authority=row, **form.cleaned_data)) is not None:
+            messages.success(request, _("Authority ended. What was signed before stays signed."))
+            return redirect("training:authorities")
+    return render(request, "training/authorities/end.html", {"form": form, "row": row})
