@@ -9,6 +9,7 @@ from training.domain.errors import BadInput
 _UNSEEN = re.compile(r"[\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff]")  # copied from phones
 _TWO_NUMBERS = re.compile(r"\d{3,}.*(?:/|;|,|\n| or | o | y | and ).*\d{3,}", re.IGNORECASE | re.DOTALL)
 _LABEL = re.compile(r"(?!ext)(?<![^\W_])[^\W\d_]{2,}[.:]?", re.IGNORECASE)  # cel, home, tel:
+_ALMOST_A_DATE = re.compile(r"\d{1,4}([-/.])\d{1,2}\1\d{1,4}")
 _LETTER_AMONG_DIGITS = re.compile(r"\d[^\W\d_]\d")  # the letter O or l typed for a digit
 
 
@@ -86,5 +87,7 @@ def example(region: str = "US") -> str:
 
 def looks_like_phone(text: str) -> bool:
     """True for text made of 7 to 15 digits and the signs usual between them."""
+    if _ALMOST_A_DATE.fullmatch(text.strip()):
+        return False
     digits = sum(character.isdigit() for character in text)
     return 7 <= digits <= 15 and not re.search(r"[^\d\s()+.\-/x\u2010-\u2013#*]", _UNSEEN.sub("", text))
