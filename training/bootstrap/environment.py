@@ -53,9 +53,10 @@ def install_requirements() -> None:
     has_pip = subprocess.run([VENV_PYTHON, "-c", "import pip"], capture_output=True, check=False).returncode == 0
     pip = [str(VENV_PYTHON), "-m", "pip"] if has_pip else [sys.executable, "-m", "pip", "--python", str(VENV_PYTHON)]
     command = [*pip, "install", "--quiet", "--disable-pip-version-check", "--no-user", "--no-input"]
-    done = subprocess.run([*command, "--require-hashes", "-r", str(REQUIREMENTS)], env=_pip_environment(), check=False)
+    command += ["--require-hashes", "-r", str(REQUIREMENTS)]
+    done = subprocess.run(command, env=_pip_environment(), capture_output=True, text=True, check=False)
     if done.returncode != 0:
-        raise CannotStart("pip could not install the packages; its words are above. Check the network and start again.")
+        raise CannotStart(f"{done.stderr}\npip could not install the packages. Check the network and start again.")
     STAMP.write_text(_fingerprint())
 
 
