@@ -35,7 +35,17 @@ def has_program(*names: str) -> bool:
 def chromium() -> str | None:
     """The path of a Chromium that starts, or None. The browser tests use the same one."""
     names = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-    return next((shutil.which(name) for name in names if _starts(name)), None)
+    found = next((shutil.which(name) for name in names if _starts(name)), None)
+    return found or next((str(path) for path in _fetched_browsers() if _starts(str(path))), None)
+
+
+def fetch_chromium(python: Path) -> bool:
+    """As root, lets Playwright bring its own Chromium, for systems whose package is only a placeholder."""
+    if os.geteuid() != 0:
+        return False
+    say("Fetching a Chromium for the tests in a browser (once) ...")
+    command = [str(python), "-m", "playwright", "install", "--with-deps", "chromium"]
+    return subprocess.run(command, capture_output=True, check=False).returncode == 0 and chromium() is not None
 
 
 def postgres_programs() -> Path | None:
@@ -97,6 +107,11 @@ def _apt(apt: str, *arguments: str) -> bool:
     if done.returncode != 0:
         say(done.stderr.strip())
     return done.returncode == 0
+
+
+def _fetched_browsers() -> list[Path]:
+    folder = Path(os.environ.get("PLAYWRIGHT_BROWSERS_PATH") or Path.home() / ".cache" / "ms-playwright")
+    return sorted(folder.glob("chromium-*/*/chrome"), reverse=True)
 
 
 def _loads(name: str) -> bool:

@@ -21,6 +21,8 @@ WITHOUT = {
 def run(arguments: list[str]) -> int:
     """Runs the tests with pytest's `arguments`; returns pytest's exit code. The last line printed is pytest's."""
     missing = system.provide(system.FOR_TESTS)
+    if system.CHROMIUM in missing and system.fetch_chromium(VENV_PYTHON):
+        missing.remove(system.CHROMIUM)
     if missing:
         _tell(missing)
     programs = system.postgres_programs()
