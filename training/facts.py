@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import replace
 from functools import lru_cache
 
 from training.domain import register
@@ -15,11 +14,9 @@ from training.domain.material import (
     Acknowledged,
     Part,
     Progress,
-    due_again,
     word_count,
 )
-from training.domain.periods import Period
-from training.domain.qualification import Qualification, Step
+from training.domain.qualification import Qualification
 from training.domain.rules import RuleBook
 from training.domain.standing import Standing, standing
 from training.domain.text import LANGUAGES
@@ -108,29 +105,20 @@ def standings_of(
 
 
 def reading_progress(person: Person, revision: DocumentRevision, on: datetime.date) -> Progress:
-    """How far a person has come in a revision, in the round of reading that is open on a day."""
-    sections = list(revision.sections.all())
-    step, opens = _reading_step(revision, on)
+    """How far a person has come in a revision, in their latest round of reading it."""
     acknowledged = list(Acknowledgement.objects.by_person(person, revision))
-    round_ = max((row.round for row in acknowledged), default=1)
-    progress = _progress(sections, acknowledged, round_, step)
-    if progress.complete and step and opens and due_again(_completed(person, revision), step.validity, opens, on):
-        progress = _progress(sections, acknowledged, round_ + 1, step)
-    openings = SectionOpening.objects.by_person(person, revision).filter(round=progress.round)
-    return replace(progress, opened={(row.section_id, row.language): row.opened_at for row in openings})
-
-
-def _progress(sections: Iterable[Section], rows: Iterable[Acknowledgement], round_: int, step: Step | None) -> Progress:
-    seconds = step.seconds_per_100_words if step else SECONDS_PER_100_WORDS
+    openings = list(SectionOpening.objects.by_person(person, revision))
+    latest = max((row.round for row in [*acknowledged, *openings]), default=1)
     return Progress(
-        parts=tuple(Part(one.pk, {code: words_of(one, code) for code in LANGUAGES}) for one in sections),
-        round=round_,
+        parts=tuple(Part(one.pk, {code: words_of(one, code) for code in LANGUAGES}) for one in revision.sections.all()),
+        round=latest,
+        opened={(row.section_id, row.language): row.opened_at for row in openings if row.round == latest},
         acknowledged={
             row.section_id: Acknowledged(row.section_id, row.language, row.acknowledged_at)
-            for row in rows
-            if row.round == round_
+            for row in acknowledged
+            if row.round == latest
         },
-        seconds_per_100_words=seconds,
+        seconds_per_100_words=_reading_rate(revision, on),
     )
 
 
@@ -139,24 +127,10 @@ def words_of(section: Section, language: str) -> int:
     return word_count(section.text(language)) + WORDS_A_PAGE * section.pages(language)
 
 
-def _reading_step(revision: DocumentRevision, on: datetime.date) -> tuple[Step, Period] | tuple[None, None]:
-    """The step that asks for this document, and how long before its last day it may be read again."""
+def _reading_rate(revision: DocumentRevision, on: datetime.date) -> int:
+    """Least seconds for 100 words, from the step that asks for this document."""
     document = revision.document
     row = QualificationRevision.objects.in_force(document.company, on)
-    if row is None:
-        return None, None
-    parsed = qualification(row)
-    step = next((one for one in parsed.steps if document.slug in one.documents), None)
-    return (step, parsed.renewal_opens) if step else (None, None)
-
-
-def _completed(person: Person, revision: DocumentRevision) -> list[datetime.date]:
-    """The days on which the person read this revision to its end, without those declared void."""
-    kinds = (register.EntryKind.READING_COMPLETED, register.EntryKind.ENTRY_VOIDED)
-    rows = Entry.objects.about(person).filter(kind__in=kinds).only(*FIELDS)
-    wanted = (revision.document.slug, revision.number)
-    return [
-        entry.happened_on
-        for entry in register.as_known(entry_value(row) for row in rows)
-        if (entry.data.get("document"), entry.data.get("revision")) == wanted
-    ]
+    steps = qualification(row).steps if row else ()
+    found = (one.seconds_per_100_words for one in steps if document.slug in one.documents)
+    return next(found, SECONDS_PER_100_WORDS)

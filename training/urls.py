@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from training.views import authority, crews, home, people, register, rules, signin
+from training.views import authority, crews, home, material, people, reading, register, rules, signin
 
 app_name = "training"
 
@@ -30,6 +30,22 @@ urlpatterns = [
     path("rule-book/", rules.rule_books, name="rule_book"),
     path("rule-book/<int:pk>/", rules.rule_book_revision, name="rule_book_revision"),
     path("qualification/", rules.qualification, name="qualification"),
+    # documents and reading
+    path("documents/", material.documents, name="documents"),
+    path("documents/new/", material.document_new, name="document_new"),
+    path("documents/<slug:slug>/", material.document, name="document"),
+    path("documents/<slug:slug>/draft/", material.revision_draft, name="revision_draft"),
+    path("documents/<slug:slug>/<int:number>/", material.revision, name="revision"),
+    path("documents/<slug:slug>/<int:number>/issue/", material.revision_issue, name="revision_issue"),
+    path("documents/<slug:slug>/<int:number>/readers/", material.readers, name="readers"),
+    path("documents/<slug:slug>/<int:number>/new/", material.section_new, name="section_new"),
+    path("documents/<slug:slug>/<int:number>/<slug:key>/", material.section_edit, name="section_edit"),
+    path("documents/<slug:slug>/<int:number>/<slug:key>/move/", material.section_move, name="section_move"),
+    path("documents/<slug:slug>/<int:number>/<slug:key>/remove/", material.section_remove, name="section_remove"),
+    path("read/<slug:slug>/", reading.read, name="read"),
+    path("read/<slug:slug>/again/", reading.read_again, name="read_again"),
+    path("read/<slug:slug>/<int:number>/<slug:key>/", reading.read_section, name="read_section"),
+    path("read/file/<int:pk>/<slug:which>/", reading.section_file, name="section_file"),
     # register
     path("register/", register.register, name="register"),
     path("register/<int:number>/", register.entry, name="entry"),

@@ -30,7 +30,7 @@ from training.uploads import Pdf
 TEXTS = ("title_en", "title_es", "body_en", "body_es", "alt_en", "alt_es")
 FILES = ("picture", "file_en", "file_es")
 COPIED = ("position", "key", *TEXTS, *FILES, "pages_en", "pages_es")
-RESERVED = frozenset({"new"})
+RESERVED = frozenset({"again", "draft", "file", "issue", "new", "readers"})  # words of the addresses
 
 
 @dataclass(frozen=True)
@@ -135,6 +135,7 @@ def issue_revision(
     draft.save()
     data = {
         "document": draft.document.slug,
+        "title": draft.document.title,
         "revision": draft.number,
         "effective_on": effective_on.isoformat(),
         "due_on": due_on.isoformat() if due_on else None,
@@ -161,14 +162,28 @@ def open_section(*, by: Actor, section: Section, language: str) -> SectionOpenin
 
 
 @transaction.atomic
+def begin_again(*, by: Actor, revision: DocumentRevision) -> Section:
+    """Start another round of a revision read to its end; gives the section to read first. A log, not an entry."""
+    section = revision.sections.first()
+    if section is None:
+        raise NotFound("access.not_found")
+    person = _locked(_reader(by, section, by.language))
+    progress = facts.reading_progress(person, revision, by.today)
+    if progress.complete:
+        SectionOpening.objects.create(
+            person=person, section=section, language=by.language, round=progress.round + 1, opened_at=by.now
+        )
+    return section
+
+
+@transaction.atomic
 def acknowledge_section(*, by: Actor, section: Section, language: str) -> Acknowledgement:
     """A person has read and understood one section. The last one of a revision completes the reading.
 
     Refused before the section was opened in that language and before the least reading time has passed.
     Doing it twice changes nothing.
     """
-    person = _reader(by, section, language)
-    Person.objects.select_for_update().get(pk=person.pk)  # two clicks at once wait for each other
+    person = _locked(_reader(by, section, language))
     progress = facts.reading_progress(person, section.revision, by.today)
     if section.pk in progress.acknowledged:
         return Acknowledgement.objects.get(person=person, section=section, round=progress.round)
@@ -178,6 +193,11 @@ def acknowledge_section(*, by: Actor, section: Section, language: str) -> Acknow
     )
     _record_reading(by, person, section, language, progress)
     return row
+
+
+def _locked(person: Person) -> Person:
+    """Held until commit, so that two clicks at once wait for each other."""
+    return Person.objects.select_for_update().get(pk=person.pk)
 
 
 def _record_reading(by: Actor, person: Person, section: Section, language: str, progress: Progress) -> Entry:

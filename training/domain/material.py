@@ -1,15 +1,12 @@
-"""Reading: the least time a section takes, how far a person has come, and when the same text is due again."""
+"""Reading: the least time a section takes, and how far a person has come in a text."""
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from fractions import Fraction
 from math import ceil
-
-from training.domain.periods import Period
-from training.domain.validity import Validity
 
 SECONDS_PER_100_WORDS = 8
 """Where no qualification names the document: 750 words a minute, faster than anyone reads with understanding."""
@@ -62,7 +59,8 @@ class Acknowledged:
 class Progress:
     """How far one person has come in one revision, in the present round of reading.
 
-    Round 1 is the first time; a renewal reads the same revision again in the next round.
+    Round 1 is the first time; who reads the same revision again, for a renewal or for new tries at the quiz,
+    does so in the next round.
     """
 
     parts: tuple[Part, ...]
@@ -112,14 +110,3 @@ class Progress:
         own = self.seconds(section, language)
         before = sum(self.seconds(one.section, one.language) for one in self.acknowledged.values())
         return max(opened + timedelta(seconds=own), min(self.opened.values()) + timedelta(seconds=own + before))
-
-
-def due_again(completed: Iterable[date], validity: Validity, renewal_opens: Period, on: date) -> bool:
-    """Whether a text read through on these days (in order, voided ones left out) may be read once more on `on`.
-
-    It may when nothing of it counts any more, or when its renewal is open.
-    """
-    term = validity.series(completed)
-    if term is None:
-        return True
-    return term.ends_on is not None and on >= renewal_opens.before(term.ends_on)

@@ -5,14 +5,20 @@ from __future__ import annotations
 import datetime
 
 from django.db import models
+from django.db.models import Count, Q
 from django.utils.translation import gettext_lazy as _
 
-from training.models.people import LANGUAGES, Company, Person, User
+from training.domain.errors import NotFound
+from training.models.people import LANGUAGES, Company, Person, PersonQuerySet, User
 
 
 class DocumentQuerySet(models.QuerySet["Document"]):
     def of(self, company: Company) -> DocumentQuerySet:
         return self.filter(company=company).order_by("slug")
+
+    def with_revisions(self) -> DocumentQuerySet:
+        newest_first = DocumentRevision.objects.order_by("-number").annotate(size=Count("sections"))
+        return self.prefetch_related(models.Prefetch("revisions", newest_first))
 
 
 class Document(models.Model):
@@ -52,7 +58,7 @@ class DocumentRevisionQuerySet(models.QuerySet["DocumentRevision"]):
         return list(newest.values())
 
     def with_sections(self) -> DocumentRevisionQuerySet:
-        return self.prefetch_related("sections")
+        return self.select_related("document__company").prefetch_related("sections")
 
 
 class DocumentRevision(models.Model):
@@ -72,6 +78,10 @@ class DocumentRevision(models.Model):
 
     def __str__(self) -> str:
         return f"{self.document} {self.number}"
+
+    @property
+    def is_draft(self) -> bool:
+        return self.issued_at is None
 
 
 class Section(models.Model):
@@ -157,3 +167,89 @@ class Acknowledgement(models.Model):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["person", "section", "round"], name="acknowledged_once")]
+
+
+def documents_of(company: Company) -> DocumentQuerySet:
+    """The company's documents, newest revision first."""
+    return Document.objects.of(company).with_revisions()
+
+
+def in_force_of(company: Company, day: datetime.date) -> list[DocumentRevision]:
+    """What is to be read on a day: at most one revision of each document."""
+    return DocumentRevision.objects.with_sections().in_force(company, day)
+
+
+def in_force_document(company: Company, slug: str, day: datetime.date) -> DocumentRevision:
+    """The revision of one document that counts on a day, or NotFound."""
+    for revision in in_force_of(company, day):
+        if revision.document.slug == slug:
+            return revision
+    raise NotFound("access.not_found")
+
+
+def document_of(company: Company | None, slug: str) -> Document:
+    """One document of the company with its revisions, or NotFound."""
+    found = Document.objects.filter(company=company, slug=slug).with_revisions().first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found
+
+
+def revision_of(company: Company | None, slug: str, number: int) -> DocumentRevision:
+    """One revision, draft or issued, with its sections, or NotFound."""
+    rows = DocumentRevision.objects.filter(document__company=company, document__slug=slug, number=number)
+    found = rows.with_sections().first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found
+
+
+def issued_revision_of(company: Company | None, slug: str, number: int) -> DocumentRevision:
+    """The same for readers, who never see a draft."""
+    found = revision_of(company, slug, number)
+    if found.is_draft:
+        raise NotFound("access.not_found")
+    return found
+
+
+def section_in(revision: DocumentRevision, key: str) -> Section:
+    """A section by its short name, or NotFound."""
+    for section in revision.sections.all():
+        if section.key == key:
+            return section
+    raise NotFound("access.not_found")
+
+
+def section_of(company: Company | None, pk: int) -> Section:
+    """One section of the company's documents, or NotFound."""
+    rows = Section.objects.filter(pk=pk, revision__document__company=company)
+    found = rows.select_related("revision__document").first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found
+
+
+def readers_of(revision: DocumentRevision, day: datetime.date) -> PersonQuerySet:
+    """The company's people of a day by name, each with `parts_read`: how many sections, in any round."""
+    read = Count("acknowledgements__section", filter=Q(acknowledgements__section__revision=revision), distinct=True)
+    return Person.objects.of(revision.document.company).employed_on(day).annotate(parts_read=read).by_name()
+
+
+def last_acknowledgements(revision: DocumentRevision, people: list[Person]) -> dict[int, Acknowledgement]:
+    """Each person's latest acknowledgement in a revision, by the person's id; one query for all of them."""
+    rows = Acknowledgement.objects.filter(section__revision=revision, person__in=[one.pk for one in people])
+    return {row.person_id: row for row in rows.order_by("acknowledged_at", "pk")}
+
+
+def readers_done(revisions: list[DocumentRevision], day: datetime.date) -> dict[int, int]:
+    """How many of the people of a day have read each revision to its end, by the revision's id."""
+    if not revisions:
+        return {}
+    here = Person.objects.of(revisions[0].document.company).employed_on(day)
+    rows = Acknowledgement.objects.filter(section__revision__in=revisions, person__in=here)
+    read = rows.values("section__revision", "person").annotate(parts=Count("section", distinct=True))
+    sizes = dict(Section.objects.filter(revision__in=revisions).values_list("revision").annotate(size=Count("pk")))
+    done: dict[int, int] = dict.fromkeys(sizes, 0)
+    for row in read:
+        done[row["section__revision"]] += row["parts"] == sizes[row["section__revision"]]
+    return done
