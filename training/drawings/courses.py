@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from training.drawings.marks import SHAPES, shape
 from training.drawings.svg import drawing, number, tag
 
-TILES = 5  # whole tiles in a course; every second course starts and ends with half a tile
-WIDTH, COURSE, LAP, NOSE = 30.0, 44.0, 9.0, 5.0  # one tile; height of a course; how far it laps the one below
-RIDGE = 18.0
-SLANT = 0.22  # sideways lean of the slope per unit of height
+TILES = 3  # whole tiles in a course; every second course starts and ends with half a tile
+WIDTH, COURSE, LAP, NOSE = 36.0, 56.0, 10.0, 6.0  # one tile; height of a course; how far it laps the one below
+CAP, CAPS = 16.0, 4  # height and number of the ridge caps
+SLANT = 0.16  # sideways lean of the slope per unit of height
 SKEW_DEGREES = math.degrees(math.atan(SLANT))
 EDGE = 6.0  # free space round the slope
 SPAN = TILES * WIDTH
@@ -44,18 +44,20 @@ def course_of(step: Mapping[str, object] | object, word: str = "") -> Course:
 
 
 def slope(courses: Sequence[Course], *, ridge: Course | None = None, label: str = "") -> str:
-    """The whole roof slope. The first course lies at the eave; `ridge` is the decision that closes the path."""
-    height = len(courses) * COURSE + (RIDGE if ridge else 0.0)
-    top = EDGE + (RIDGE if ridge else 0.0)
-    lean = height * SLANT
+    """The whole roof slope. The first course lies at the eave; `ridge` is the decision that closes the path.
+
+    Every step takes the same height, the ridge too, so that the page can stretch the picture to the words beside it.
+    """
+    top = COURSE if ridge else EDGE
+    height = top + len(courses) * COURSE + LAP + EDGE
     rows = [_course(course, row, top + (len(courses) - 1 - row) * COURSE) for row, course in enumerate(courses)]
-    deck = tag("path", class_="deck", d=f"M0 {number(EDGE)}h{number(SPAN)}v{number(height)}H0Z")
-    caps = _ridge(ridge) if ridge else ""
-    # skewX moves a point by y·tan; shifting by the lean keeps the ridge inside the picture on the right.
-    leaning = f"translate({number(EDGE + lean + EDGE * SLANT)} 0) skewX({number(-SKEW_DEGREES)})"
-    inside = tag("g", [deck, *rows, caps], transform=leaning)
+    deck = tag("path", class_="deck", d=f"M0 {number(top)}h{number(SPAN)}v{number(len(courses) * COURSE)}H0Z")
+    # skewX pulls a point to the left by SLANT for each unit it lies lower: move the eave back into the picture.
+    leaning = f"translate({number(EDGE + height * SLANT)} 0) skewX({number(-SKEW_DEGREES)})"
+    inside = tag("g", [deck, *rows, _ridge(ridge, top) if ridge else ""], transform=leaning)
     spoken = label or ". ".join(course.spoken for course in [*courses, *([ridge] if ridge else [])])
-    return drawing(SPAN + lean + 2 * EDGE + 4, height + EDGE + LAP + 4, inside, label=spoken, class_="slope-drawing")
+    width = SPAN + (height - top) * SLANT + 2 * EDGE + 4
+    return drawing(width, height, inside, label=spoken, class_="slope-drawing", fit="none")
 
 
 def row(courses: Sequence[Course], *, label: str = "") -> str:
@@ -178,21 +180,22 @@ DRAW: dict[str, Callable[[Course, list[tuple[float, float]], int, float], str]] 
 # --- the ridge ----------------------------------------------------------------------------------
 
 
-def _ridge(ridge: Course) -> str:
-    """Caps along the top when the decision is made; a bare ridge board before that, gaps when it no longer holds."""
-    board = tag("path", class_="batten", d=f"M-3 {number(EDGE + RIDGE / 2)}h{number(SPAN + 6)}")
-    return tag("g", board + "".join(_caps(ridge.state)), class_=f"course course-{ridge.state}")
+def _ridge(ridge: Course, top: float) -> str:
+    """Caps along the top when the decision is made; a bare ridge board before that and when it holds no more."""
+    board = tag("path", class_="batten", d=f"M-3 {number(top)}h{number(SPAN + 6)}")
+    return tag("g", board + "".join(_caps(ridge.state, top)), class_=f"course course-{ridge.state}")
 
 
-def _caps(state: str) -> list[str]:
+def _caps(state: str, top: float) -> list[str]:
     look = {"qualified": "", "renewal_open": "", "waiting_for_decision": "tile-set"}
     if state not in look:
         return []
-    step = (SPAN + 8) / TILES
-    return [_cap(-4 + place * step, step + 4, look[state] or _clay(place, 1)) for place in reversed(range(TILES))]
+    step = (SPAN + 8) / CAPS
+    return [_cap(-4 + place * step, top, step + 4, look[state] or _clay(place, 1)) for place in reversed(range(CAPS))]
 
 
-def _cap(x: float, width: float, class_: str) -> str:
+def _cap(x: float, top: float, width: float, class_: str) -> str:
     n = number
-    path = f"M{n(x)} {n(EDGE)}h{n(width - 5)}q5 0 5 {n(RIDGE / 2 + 1)}t-5 {n(RIDGE / 2 + 1)}h-{n(width - 5)}Z"
+    rounded = f"q5 0 5 {n(CAP / 2)}t-5 {n(CAP / 2)}"
+    path = f"M{n(x)} {n(top - CAP * 0.6)}h{n(width - 5)}{rounded}h-{n(width - 5)}Z"
     return tag("path", class_=class_, d=path)

@@ -25,13 +25,18 @@ def text(content: str, **attributes: object) -> str:
     return tag("text", escape(content), **attributes)
 
 
-def drawing(width: float, height: float, content: str | Iterable[str], *, label: str, class_: str) -> str:
-    """A whole picture. With a label it is an image that says it; without one it only decorates a word beside it."""
+def drawing(
+    width: float, height: float, content: str | Iterable[str], *, label: str, class_: str, fit: str | None = None
+) -> str:
+    """A whole picture. With a label it is an image that says it; without one it only decorates a word beside it.
+
+    `fit` is SVG's preserveAspectRatio; "none" lets the page stretch the picture to the words beside it.
+    """
     inside = content if isinstance(content, str) else "".join(content)
     spoken: dict[str, object] = {"role": "img", "aria_label": label} if label else {"aria_hidden": "true"}
     title = tag("title", escape(label)) if label else ""
     box = f"0 0 {number(width)} {number(height)}"
-    frame: dict[str, object] = {"class_": class_, "viewBox": box, "focusable": "false"}
+    frame: dict[str, object] = {"class_": class_, "viewBox": box, "focusable": "false", "preserveAspectRatio": fit}
     return tag("svg", title + inside, **frame, width=number(width), height=number(height), **spoken)
 
 
