@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from importlib import metadata
 from pathlib import Path
 
 import pytest
 from django.core.management import call_command
+from packaging.specifiers import SpecifierSet
 
 from tests.architecture.sources import ROOT, is_vendored, project_files
 
@@ -50,3 +52,16 @@ def test_the_lock_file_names_no_index_and_every_package_has_hashes() -> None:
 @pytest.mark.django_db
 def test_no_migration_is_missing() -> None:
     call_command("makemigrations", check=True, dry_run=True, verbosity=0)
+
+
+def test_every_locked_package_runs_on_the_oldest_python() -> None:
+    """Debian 12 ships Python 3.11.2; a package that asks for a later patch release would stop the start there."""
+    names = [line.split("==")[0] for line in (ROOT / ".requirements.txt").read_text().splitlines() if "==" in line]
+    asked = {name: metadata.metadata(name).get("Requires-Python") or "" for name in names}
+    assert {name: wants for name, wants in asked.items() if not SpecifierSet(wants).contains("3.11.2")} == {}
+
+
+def test_the_installed_packages_are_the_locked_ones() -> None:
+    lines = [line.split()[0] for line in (ROOT / ".requirements.txt").read_text().splitlines() if "==" in line]
+    locked = dict(line.split("==") for line in lines)
+    assert {name: metadata.version(name) for name in locked} == locked
