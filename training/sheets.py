@@ -11,11 +11,11 @@ import io
 import math
 import re
 import zipfile
+import zlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, BinaryIO
 
-from defusedxml.common import DefusedXmlException
 from openpyxl import Workbook, load_workbook
 from openpyxl.cell import Cell as SheetCell
 from openpyxl.styles import Alignment, Font, PatternFill
@@ -68,14 +68,12 @@ def _read_workbook(data: bytes) -> Table:
     _check_parts(data)
     try:
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
-    except BadInput:
-        raise
     except Exception as error:  # openpyxl fails in many ways on damaged files; each means the same to the reader
         raise BadInput("sheet.damaged", field="file") from error
     try:
         return _first_filled(book)
-    except (BadInput, DefusedXmlException) as error:
-        raise error if isinstance(error, BadInput) else BadInput("sheet.damaged", field="file") from error
+    except BadInput:
+        raise
     except Exception as error:
         raise BadInput("sheet.damaged", field="file") from error
     finally:
@@ -89,7 +87,7 @@ def _check_parts(data: bytes) -> None:
             parts = package.infolist()
             _check_bulk(parts)
             _check_kind(package, {part.filename for part in parts})
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, ValueError) as error:
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, ValueError, zlib.error) as error:
         raise BadInput("sheet.damaged", field="file") from error
 
 
