@@ -142,14 +142,14 @@ class Validity:
         `previous_end` is the last valid day before that; where the original date is known use
         `series`, which cannot drift at the end of a month.
         """
-        before = None if previous_end is None else self._known_end(previous_end)
+        before = None if previous_end is None else self.known_end(previous_end)
         return self.renew(before, done).ends_on
 
     def grace_until(self, ends_on: date) -> date:
         """The last day on which one may still act after `ends_on`; the same day without a grace month."""
         return month_end(add_months(ends_on, self.months_after)) if self.months_after else ends_on
 
-    def _known_end(self, ends_on: date) -> Term:
+    def known_end(self, ends_on: date) -> Term:
         inclusive = self.convention is Convention.ANNIVERSARY
         return Term(ends_on + ONE_DAY if inclusive else ends_on, 0, ends_on)
 

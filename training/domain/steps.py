@@ -1,0 +1,346 @@
+"""Proofs as they come in: what was read, passed and shown, in the order it happened, and to which day each counts."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from training.domain.periods import Period
+from training.domain.qualification import Qualification, Step, StepKind
+from training.domain.register import Entry, EntryKind
+from training.domain.text import Text
+from training.domain.validity import ONE_DAY, Term, Validity
+
+NEVER = date.min
+FOREVER = date.max
+
+
+@dataclass(slots=True)
+class Proof:
+    """One thing proved, perhaps several times; `carried_to` is the last day to which a decision carries it."""
+
+    term: Term | None = None
+    done_on: date = NEVER
+    entry: int | None = None
+    carried_to: date = NEVER
+    revision: int = 0
+    evaluator: int | None = None
+    evaluator_user: int | None = None
+
+    def add(self, validity: Validity, entry: Entry) -> None:
+        """The same was proved (again) by `entry`."""
+        self.term = validity.renew(self.term, entry.happened_on)
+        self.done_on = entry.happened_on
+        self.entry = entry.id
+
+    @property
+    def end(self) -> date:
+        """The last valid day: NEVER when not proved, FOREVER when no date ends it."""
+        if self.term is None:
+            return NEVER
+        return max(self.term.ends_on or FOREVER, self.carried_to)
+
+    def fresh(self, since: date | None) -> bool:
+        """Whether it was proved on or after `since`."""
+        return self.term is not None and (since is None or self.done_on >= since)
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """An issued revision of a document; `enough_to` is the last day on which an older one is still enough."""
+
+    number: int
+    effective_on: date
+    due_on: date | None
+    enough_to: date
+    title: Text
+    entry: int
+
+
+class Library:
+    """The revisions of every document, as issued by the company."""
+
+    def __init__(self, entries: Iterable[Entry]) -> None:
+        self._revisions: dict[str, list[Revision]] = {}
+        for entry in entries:
+            if entry.kind is EntryKind.DOCUMENT_ISSUED:
+                self._revisions.setdefault(str(entry.data.get("document")), []).append(_revision(entry))
+        for revisions in self._revisions.values():
+            revisions.sort(key=lambda revision: (revision.number, revision.entry))
+
+    def in_force(self, document: str, on: date) -> Revision | None:
+        """The newest revision that is effective on `on`."""
+        found = [revision for revision in self._revisions.get(document, ()) if revision.effective_on <= on]
+        return max(found, key=lambda revision: (revision.effective_on, revision.number), default=None)
+
+    def enough_to(self, document: str, read: int) -> date:
+        """The last day on which having read revision `read` is enough: a newer one may have to be read by then."""
+        newer = (revision.enough_to for revision in self._revisions.get(document, ()) if revision.number > read)
+        return min(newer, default=FOREVER)
+
+    def next_due(self, document: str, read: int) -> Revision | None:
+        """The newer revision that ends what was read first, None when none does."""
+        newer = [revision for revision in self._revisions.get(document, ()) if revision.number > read]
+        return min((revision for revision in newer if revision.due_on), key=lambda it: it.enough_to, default=None)
+
+    def title(self, document: str) -> Text:
+        """The document's newest title, or its short name."""
+        revisions = self._revisions.get(document)
+        return revisions[-1].title if revisions else _named(document)
+
+
+def _revision(entry: Entry) -> Revision:
+    effective_on = day_of(entry, "effective_on") or entry.happened_on
+    due_on = day_of(entry, "due_on")
+    # An older revision is always enough until the new one is in force, whatever day is set.
+    enough_to = max(due_on, effective_on - ONE_DAY) if due_on else FOREVER
+    title = entry.data.get("title")
+    named = isinstance(title, Mapping) and {"en", "es"} <= title.keys()
+    words = Text(str(title["en"]), str(title["es"])) if named and isinstance(title, Mapping) else None
+    document = str(entry.data.get("document"))
+    return Revision(number_of(entry, "revision"), effective_on, due_on, enough_to, words or _named(document), entry.id)
+
+
+def _named(document: str) -> Text:
+    name = document.replace("-", " ").replace("_", " ")
+    return Text(name, name)
+
+
+@dataclass(slots=True)
+class StepProgress:
+    """What is known of one step: its proofs (by document or scope; a quiz has one), and failed tries since."""
+
+    step: Step
+    proofs: dict[str, Proof] = field(default_factory=dict)
+    failed: list[Entry] = field(default_factory=list)
+    started_by: int | None = None
+    started_on: date | None = None
+    open_sitting: int | None = None
+    too_early: Entry | None = None
+    read_again: set[str] = field(default_factory=set)
+
+    def start(self, entry: Entry) -> None:
+        """Something of the step was done for the first time."""
+        if self.started_by is None:
+            self.started_by, self.started_on = entry.id, entry.happened_on
+
+    def proof(self, key: str) -> Proof:
+        """The proof called `key`, an empty one at first."""
+        return self.proofs.setdefault(key, Proof())
+
+    @property
+    def done_on(self) -> date:
+        """The day on which the step was last done."""
+        return max((proof.done_on for proof in self.proofs.values()), default=NEVER)
+
+    @property
+    def latest(self) -> Proof | None:
+        """The newest proof of the step."""
+        return max(self.proofs.values(), key=lambda proof: proof.done_on, default=None)
+
+
+class Progress:
+    """All steps of one person: entries are taken in the order in which they happened."""
+
+    def __init__(self, qualification: Qualification, library: Library) -> None:
+        self.qualification = qualification
+        self.library = library
+        self.steps: dict[str, StepProgress] = {}
+        self.hands_on: tuple[StepProgress, ...] = ()
+        self.mended_on: date = NEVER
+        self.restart()
+
+    def restart(self) -> None:
+        """Forget every proof: after a withdrawal all of it is done again."""
+        self.steps = {step.key: StepProgress(step) for step in self.qualification.steps}
+        self.hands_on = tuple(p for p in self.steps.values() if p.step.kind is StepKind.HANDS_ON)
+
+    def of(self, kind: StepKind, entry: Entry) -> list[StepProgress]:
+        """The steps of a kind that an entry belongs to; an entry that names no step belongs to all of them."""
+        named = entry.data.get("step")
+        steps = (progress for progress in self.steps.values() if progress.step.kind is kind)
+        return [progress for progress in steps if named in (None, progress.step.key)]
+
+    def take(self, entry: Entry) -> None:
+        """Count one entry; kinds that prove nothing are passed over."""
+        take = _TAKERS.get(entry.kind)
+        if take:
+            take(self, entry)
+
+    def _section(self, entry: Entry) -> None:
+        for progress in self.of(StepKind.READING, entry):
+            if entry.data.get("document") in progress.step.documents:
+                progress.start(entry)
+
+    def _reading(self, entry: Entry) -> None:
+        document = str(entry.data.get("document"))
+        for progress in self.of(StepKind.READING, entry):
+            if document not in progress.step.documents:
+                continue
+            progress.start(entry)
+            lapsed = self._lapsed(progress, entry)
+            proof = progress.proof(document)
+            proof.add(progress.step.validity, entry)
+            proof.revision = max(proof.revision, number_of(entry, "revision"))
+            self._mended(progress, entry, lapsed)
+            progress.read_again.add(document)
+            if progress.read_again.issuperset(progress.step.documents):
+                progress.read_again.clear()
+                self._tries_again(progress.step)
+
+    def _lapsed(self, progress: StepProgress, entry: Entry) -> bool:
+        return NEVER < self.end(progress) < entry.happened_on
+
+    def _mended(self, progress: StepProgress, entry: Entry, lapsed: bool) -> None:
+        if lapsed and self.end(progress) >= entry.happened_on:
+            self.mended_on = entry.happened_on
+
+    def _quiz_started(self, entry: Entry) -> None:
+        for progress in self.of(StepKind.QUIZ, entry):
+            progress.start(entry)
+            progress.open_sitting = number_of(entry, "sitting")
+
+    def _quiz_marked(self, entry: Entry) -> None:
+        for progress in self.of(StepKind.QUIZ, entry):
+            progress.start(entry)
+            progress.open_sitting = None
+            if not entry.data.get("passed"):
+                self._failed(progress, entry)
+            elif self._in_order(progress, entry):
+                lapsed = self._lapsed(progress, entry)
+                progress.proof("quiz").add(progress.step.validity, entry)
+                self._mended(progress, entry, lapsed)
+                self._passed(progress)
+
+    def _signed(self, entry: Entry) -> None:
+        scopes = self.qualification.scopes.expand(names_of(entry, "scopes"))
+        for progress in self.of(StepKind.HANDS_ON, entry):
+            progress.start(entry)
+            if entry.data.get("result") != "passed":
+                self._failed(progress, entry)
+            elif self._in_order(progress, entry):
+                lapsed = self._lapsed(progress, entry)
+                for scope in scopes:
+                    _add_sign_off(progress.proof(scope), progress.step.validity, entry)
+                self._mended(progress, entry, lapsed)
+                self._passed(progress)
+
+    def _in_order(self, progress: StepProgress, entry: Entry) -> bool:
+        """Whether the needed steps were in date when this was done; if not, it does not count and is remembered."""
+        ready = all(self.end(self.steps[need]) >= entry.happened_on for need in progress.step.needs)
+        progress.too_early = None if ready else entry
+        return ready
+
+    def _failed(self, progress: StepProgress, entry: Entry) -> None:
+        progress.failed.append(entry)
+        for need in progress.step.needs:
+            self.steps[need].read_again.clear()
+
+    def _passed(self, progress: StepProgress) -> None:
+        progress.failed.clear()
+        self._tries_again(progress.step)
+
+    def _tries_again(self, done: Step) -> None:
+        """A step done again gives new tries at the steps that need it."""
+        for progress in self.steps.values():
+            if done.key in progress.step.needs:
+                progress.failed.clear()
+
+    def document_end(self, progress: StepProgress, document: str) -> date:
+        """The last day on which the person's reading of `document` is enough."""
+        proof = progress.proofs.get(document)
+        return min(proof.end, self.library.enough_to(document, proof.revision)) if proof else NEVER
+
+    def end(self, progress: StepProgress, *, by_time_only: bool = False) -> date:
+        """The last valid day of a step. `by_time_only` leaves out newer revisions that have to be read."""
+        if progress.step.kind is not StepKind.READING:
+            return max((proof.end for proof in progress.proofs.values()), default=NEVER)
+        if by_time_only:
+            empty = Proof()
+            return min(progress.proofs.get(document, empty).end for document in progress.step.documents)
+        return min(self.document_end(progress, document) for document in progress.step.documents)
+
+    def scope_proof(self, scope: str) -> Proof:
+        """The hands-on proof of a scope that runs out first; an empty one while a hands-on step lacks it."""
+        if not self.hands_on:
+            return Proof(term=Term(NEVER, 0, None))
+        found = (progress.proofs.get(scope) or Proof() for progress in self.hands_on)
+        return min(found, key=lambda proof: proof.end)
+
+    def scope_fresh(self, proof: Proof, since: date | None) -> bool:
+        """Whether a hands-on proof counts for the next decision."""
+        own_clock = all(progress.step.own_clock for progress in self.hands_on)
+        return proof.term is not None and (own_clock or proof.fresh(since))
+
+    def fresh(self, progress: StepProgress, since: date | None) -> bool:
+        """Whether the whole step was done on or after `since`. A step with its own clock needs only to be in date."""
+        if progress.step.own_clock:
+            return bool(progress.proofs)
+        if progress.step.kind is StepKind.READING:
+            proofs = progress.proofs
+            return all(name in proofs and proofs[name].fresh(since) for name in progress.step.documents)
+        return any(proof.fresh(since) for proof in progress.proofs.values())
+
+    def last_done(self, scopes: Iterable[str]) -> date | None:
+        """The day of the last of the proofs for `scopes`, None when there are none."""
+        wanted = set(scopes)
+        days = [NEVER]
+        for progress in self.steps.values():
+            hands_on = progress.step.kind is StepKind.HANDS_ON
+            days += [proof.done_on for key, proof in progress.proofs.items() if not hands_on or key in wanted]
+        return max(days) if max(days) > NEVER else None
+
+    def carry(self, scopes: Iterable[str], on: date, until: date, since: date | None) -> None:
+        """A decision taken on `on` carries the proofs it rests on to its own last day."""
+        wanted = set(scopes)
+        for progress in self.steps.values():
+            if progress.step.own_clock:
+                continue
+            for key, proof in progress.proofs.items():
+                counted = key in wanted or progress.step.kind is not StepKind.HANDS_ON
+                if counted and proof.end >= on and proof.fresh(since):
+                    proof.carried_to = max(proof.carried_to, until)
+
+
+def _add_sign_off(proof: Proof, validity: Validity, entry: Entry) -> None:
+    proof.add(validity, entry)
+    evaluator, user = entry.data.get("evaluator"), entry.data.get("evaluator_user")
+    proof.evaluator = evaluator if isinstance(evaluator, int) else None
+    proof.evaluator_user = user if isinstance(user, int) else None
+
+
+_TAKERS = {
+    EntryKind.SECTION_ACKNOWLEDGED: Progress._section,
+    EntryKind.READING_COMPLETED: Progress._reading,
+    EntryKind.QUIZ_STARTED: Progress._quiz_started,
+    EntryKind.QUIZ_MARKED: Progress._quiz_marked,
+    EntryKind.SIGN_OFF_SIGNED: Progress._signed,
+}
+
+
+def next_try_on(progress: StepProgress) -> date | None:
+    """The first day on which a step with counted tries may be tried again, None when no try is left."""
+    if not progress.failed:
+        return NEVER
+    if len(progress.failed) >= progress.step.tries:
+        return None
+    wait: Period | None = progress.step.wait
+    last = progress.failed[-1].happened_on
+    return wait.after(last) if wait else last
+
+
+def day_of(entry: Entry, name: str) -> date | None:
+    """A date in an entry's data, None when absent."""
+    value = entry.data.get(name)
+    return date.fromisoformat(value) if isinstance(value, str) and value else None
+
+
+def number_of(entry: Entry, name: str) -> int:
+    """A whole number in an entry's data, 0 when absent."""
+    value = entry.data.get(name)
+    return value if isinstance(value, int) else 0
+
+
+def names_of(entry: Entry, name: str) -> tuple[str, ...]:
+    """A list of names in an entry's data, empty when absent."""
+    value = entry.data.get(name)
+    return tuple(str(item) for item in value) if isinstance(value, list | tuple) else ()
