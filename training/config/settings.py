@@ -136,6 +136,7 @@ AUTH_PASSWORD_VALIDATORS: list[dict[str, Any]] = [
 # Failed tries count for one name at one address, so nobody can lock out somebody else. The waits grow.
 AXES_ENABLED = True
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_USERNAME_FORM_FIELD = "username"
 AXES_FAILURE_LIMIT = "training.config.throttle.failure_limit"
 AXES_COOLOFF_TIME = REMEMBER_FAILURES
 AXES_RESET_ON_SUCCESS = True
