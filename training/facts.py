@@ -16,8 +16,11 @@ from training.domain.material import (
     Progress,
     word_count,
 )
-from training.domain.qualification import Qualification
+from training.domain.papers import Blueprint, Paper
+from training.domain.qualification import Qualification, StepKind
+from training.domain.questions import Question
 from training.domain.rules import RuleBook
+from training.domain.scoring import Result, mark
 from training.domain.standing import Standing, standing
 from training.domain.text import LANGUAGES
 from training.models import (
@@ -30,6 +33,7 @@ from training.models import (
     RuleBookRevision,
     Section,
     SectionOpening,
+    Sitting,
 )
 
 FIELDS = ("number", "pk", "kind", "person_id", "happened_on", "recorded_at", "data", "voids_id")
@@ -49,13 +53,13 @@ def entry_value(row: Entry) -> register.Entry:
 
 def body_of(row: Entry) -> dict[str, object]:
     """What the hash of a page covers: everything the page says."""
-    return register.entry_body(
-        number=row.number,
+    return register.canonical_body(
         company=row.company_id,
-        kind=row.kind,
+        number=row.number,
+        kind=str(row.kind),
         person=row.person_id,
-        actor=row.by_id,
-        actor_name=row.by_name,
+        by=row.by_id,
+        by_name=row.by_name,
         happened_on=row.happened_on,
         recorded_at=row.recorded_at,
         language=row.language,
@@ -134,3 +138,20 @@ def _reading_rate(revision: DocumentRevision, on: datetime.date) -> int:
     steps = qualification(row).steps if row else ()
     found = (one.seconds_per_100_words for one in steps if document.slug in one.documents)
     return next(found, SECONDS_PER_100_WORDS)
+
+
+def questions_of(sitting: Sitting) -> tuple[Question, ...]:
+    """The questions of a sitting, made again from its own rule book revision. They hold the key: never for a page."""
+    return Paper.from_json(sitting.paper).questions(rule_book(sitting.rule_book))
+
+
+def answers_of(sitting: Sitting) -> dict[int, str]:
+    """The kept answers by place from 0."""
+    return {answer.position: answer.value["kept"] for answer in sitting.answers.all()}
+
+
+def result_of(sitting: Sitting) -> Result:
+    """What the sitting came to, marked now from its stored answers."""
+    step = qualification(sitting.qualification).first_of(StepKind.QUIZ)
+    assert step is not None
+    return mark(questions_of(sitting), answers_of(sitting), Blueprint.parse(step.blueprint))

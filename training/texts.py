@@ -56,6 +56,15 @@ TEXTS: dict[str, Promise | str] = {
     "authority.already_ended": _("This authority already ended on %(date)s."),
     "qualification.none_in_force": _("No qualification is in force on %(date)s. Issue one first."),
     "rule_book.none_in_force": _("No rule book is in force on %(date)s. Issue one first."),
+    # quiz
+    "quiz.none_in_qualification": _("This qualification has no quiz."),
+    "quiz.step_first": _("First finish this step: %(step)s."),
+    "quiz.no_tries_left": _("All %(used)s tries are used. Talk to your safety officer."),
+    "quiz.wait": _("The next try is open from %(date)s. Read the parts you missed until then."),
+    "quiz.already_handed_in": _("This quiz is handed in. Its answers can no longer change."),
+    "quiz.not_handed_in": _("This quiz is not handed in yet."),
+    "quiz.no_such_question": _("There is no question %(n)s."),
+    "board.filter": _("The board cannot show this. Choose day, crew and scope again."),
     # register
     "register.future": _("%(date)s is in the future. Give the day it happened."),
     "register.clock": _("The clock went back. Set this machine's clock, then try again."),

@@ -2,7 +2,20 @@
 
 from django.urls import path
 
-from training.views import authority, crews, home, material, people, reading, register, rules, signin
+from training.views import (
+    authority,
+    board,
+    crews,
+    home,
+    material,
+    people,
+    quizzes,
+    reading,
+    register,
+    rules,
+    signin,
+    style,
+)
 
 app_name = "training"
 
@@ -12,6 +25,16 @@ urlpatterns = [
     path("sign-in/", signin.sign_in, name="sign_in"),
     path("sign-out/", signin.sign_out, name="sign_out"),
     path("sign-in/secret/", signin.change_secret, name="change_secret"),
+    # board
+    path("board/", board.board_page, name="board"),
+    path("board/export/", board.board_export, name="board_export"),
+    # quiz
+    path("quiz/", quizzes.quiz, name="quiz"),
+    path("quiz/start/", quizzes.quiz_start, name="quiz_start"),
+    path("quiz/<int:pk>/<int:number>/", quizzes.question, name="question"),
+    path("quiz/<int:pk>/review/", quizzes.quiz_review, name="quiz_review"),
+    path("quiz/<int:pk>/hand-in/", quizzes.quiz_hand_in, name="quiz_hand_in"),
+    path("quiz/<int:pk>/result/", quizzes.quiz_result, name="quiz_result"),
     # people and crews
     path("people/", people.people, name="people"),
     path("people/new/", people.person_new, name="person_new"),
@@ -49,4 +72,6 @@ urlpatterns = [
     # register
     path("register/", register.register, name="register"),
     path("register/<int:number>/", register.entry, name="entry"),
+    # how it looks
+    path("style/", style.style, name="style"),
 ]

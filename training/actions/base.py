@@ -9,7 +9,7 @@ from typing import Any
 from django.db import transaction
 
 from training.domain.errors import Refused
-from training.domain.register import FIRST_HASH, EntryKind, entry_hash, plain
+from training.domain.register import EntryKind, entry_hash, plain
 from training.facts import body_of
 from training.models import Company, Entry, Person, RegisterHead
 from training.permissions import Actor
@@ -50,7 +50,7 @@ def record(
         language=language or by.language,
         data=plain(data or {}),
         voids=voids,
-        previous=head.hash or FIRST_HASH,
+        previous=head.hash,
     )
     entry.hash = entry_hash(entry.previous, body_of(entry))
     entry.save(force_insert=True)

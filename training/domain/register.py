@@ -138,7 +138,6 @@ def canonical_body(
     language: str,
     data: Mapping[str, object],
     voids: int | None = None,
-    actor_name: str = "",
 ) -> dict[str, object]:
     """All that an entry claims, ready to hash; `number` counts the company's entries from 1 without gaps.
 
@@ -151,7 +150,6 @@ def canonical_body(
         "person": person,
         "by": by,
         "by_name": by_name,
-        "actor_name": actor_name,
         "happened_on": plain(happened_on),
         "recorded_at": plain(recorded_at),
         "language": language,

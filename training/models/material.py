@@ -229,10 +229,18 @@ def section_of(company: Company | None, pk: int) -> Section:
     return found
 
 
-def readers_of(revision: DocumentRevision, day: datetime.date) -> PersonQuerySet:
-    """The company's people of a day by name, each with `parts_read`: how many sections, in any round."""
-    read = Count("acknowledgements__section", filter=Q(acknowledgements__section__revision=revision), distinct=True)
-    return Person.objects.of(revision.document.company).employed_on(day).annotate(parts_read=read).by_name()
+def readers_of(revision: DocumentRevision, day: datetime.date, show: str = "") -> PersonQuerySet:
+    """The company's people of a day by name, each with `parts_read`: how many sections, in any round.
+
+    `show` is "read" or "unread" for those who have, or have not, read all of it.
+    """
+    size = revision.sections.count()
+    read = Count(
+        "acknowledgements__section", filter=Q(acknowledgements__section__revision=revision), distinct=True
+    )
+    everyone = Person.objects.of(revision.document.company).employed_on(day).annotate(parts_read=read)
+    chosen = {"read": everyone.filter(parts_read__gte=size), "unread": everyone.filter(parts_read__lt=size)}
+    return chosen.get(show, everyone).by_name()
 
 
 def last_acknowledgements(revision: DocumentRevision, people: list[Person]) -> dict[int, Acknowledgement]:

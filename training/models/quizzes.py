@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from training.domain.errors import NotFound
 from training.models.people import LANGUAGES, Company, Person
 from training.models.rules import QualificationRevision, RuleBookRevision
 
@@ -62,3 +63,15 @@ class Answer(models.Model):
     class Meta:
         ordering = ["position"]
         constraints = [models.UniqueConstraint(fields=["sitting", "position"], name="answer_once")]
+
+
+def sitting_of(company: Company, pk: int) -> Sitting:
+    """One sitting of the company's people."""
+    found = Sitting.objects.of(company).with_all().filter(pk=pk).first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found
+
+
+def sittings_by(person: Person) -> SittingQuerySet:
+    return Sitting.objects.by_person(person)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from django import template
 
 from training import texts
 from training.domain.messages import Message
 from training.domain.phones import show_phone
+from training.domain.scopes import ScopeBook
 from training.kinds import KIND_WORDS
 
 register = template.Library()
@@ -56,3 +57,9 @@ def telephone(number: str) -> str:
 def kind_words(kind: str) -> str:
     """What a register entry says happened, in words."""
     return str(KIND_WORDS.get(kind, kind))
+
+
+@register.filter
+def scope_words(keys: Collection[str], book: ScopeBook) -> list[str]:
+    """Short names of scopes, the ones that others include left out."""
+    return [texts.words(word) for word in book.words(book.shortest(keys))]

@@ -26,7 +26,8 @@ def authorities(request: HttpRequest) -> HttpResponse:
         request.POST or None, company=actor.employer, today=actor.today, book=book, initial={"starts": actor.today}
     )
     if request.method == "POST" and form.is_valid():
-        if run(form, lambda: actions.grant_authority(by=actor, **form.cleaned_data)) is not None:
+        done = run(form, lambda: actions.grant_authority(by=actor, **form.cleaned_data))
+        if done is not None:
             messages.success(request, _("Authority given. It is in the register."))
             return redirect("training:authorities")
     rows = list(authorities_of(actor.employer))
@@ -42,7 +43,8 @@ def authority_end(request: HttpRequest, pk: int) -> HttpResponse:
     row = authority_of(actor.employer, pk)
     form = EndAuthorityForm(request.POST or None, initial={"ends": actor.today})
     if request.method == "POST" and form.is_valid():
-        if run(form, lambda: actions.end_authority(by=actor, authority=row, **form.cleaned_data)) is not None:
+        done = run(form, lambda: actions.end_authority(by=actor, authority=row, **form.cleaned_data))
+        if done is not None:
             messages.success(request, _("Authority ended. What was signed before stays signed."))
             return redirect("training:authorities")
     return render(request, "training/authorities/end.html", {"form": form, "row": row})

@@ -181,19 +181,17 @@ def section_remove(request: HttpRequest, slug: str, number: int, key: str) -> Ht
 def readers(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     """Who has read how much of a revision."""
     found = revision_of(request.actor.employer, slug, number)
-    size = len(found.sections.all())
-    everyone = readers_of(found, request.actor.today)
-    show = request.GET.get("show")
-    chosen = {"read": everyone.filter(parts_read__gte=size), "unread": everyone.filter(parts_read__lt=size)}
-    page = Paginator(chosen.get(show or "", everyone), PAGE).get_page(request.GET.get("page"))
+    show = request.GET.get("show", "")
+    show = show if show in ("read", "unread") else ""
+    page = Paginator(readers_of(found, request.actor.today, show), PAGE).get_page(request.GET.get("page"))
     last = last_acknowledgements(found, list(page))
     context = {
         "revision": found,
         "document": found.document,
         "page": page,
         "rows": [(person, last.get(person.pk)) for person in page],
-        "size": size,
-        "show": show if show in chosen else "",
-        "query": f"show={show}&" if show in chosen else "",
+        "size": len(found.sections.all()),
+        "show": show,
+        "query": f"show={show}&" if show else "",
     }
     return render(request, "training/material/readers.html", context)

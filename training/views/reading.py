@@ -137,9 +137,10 @@ def _note_opening(request: HttpRequest, section: Section, language: str) -> None
 
 def _sent(section: Section, which: str) -> HttpResponse:
     file = section.file(which) if which in LANGUAGES else section.picture
-    if not file or not file.storage.exists(file.name):
+    stored = str(file.name)
+    if not file or not file.storage.exists(stored):
         raise NotFound("access.not_found")
-    ending = PurePosixPath(file.name).suffix
+    ending = PurePosixPath(stored).suffix
     name = f"{section.revision.document.slug}-{section.revision.number}-{section.key}-{which}{ending}"
     response = FileResponse(file.open("rb"), content_type=TYPES[ending], filename=name)
     response["Content-Security-Policy"] = "default-src 'none'; sandbox"

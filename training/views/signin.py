@@ -36,12 +36,12 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         login(request, form.user)
         response = redirect(_next(request))
         if settings.LANGUAGE_COOKIE_NAME not in request.COOKIES:
-            _remember_language(response, form.user.language)
+            remember_language(response, form.user.language)
         return response
     return render(request, "training/signin/sign_in.html", {"form": form, "next": _next(request)})
 
 
-def _remember_language(response: HttpResponse, language: str) -> None:
+def remember_language(response: HttpResponse, language: str) -> None:
     response.set_cookie(
         settings.LANGUAGE_COOKIE_NAME,
         language,

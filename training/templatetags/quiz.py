@@ -1,0 +1,23 @@
+"""Filters of the quiz pages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django import template
+
+from training.texts import show
+
+register = template.Library()
+
+
+@register.filter
+def at(items: Sequence[str], place: int) -> str:
+    """The item at a place, nothing past the end."""
+    return items[place] if place < len(items) else ""
+
+
+@register.filter
+def shown(value: object) -> str:
+    """A value as people read it: a measure with its unit, a date with its month in words."""
+    return show(value) if value is not None else ""
