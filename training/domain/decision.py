@@ -238,6 +238,8 @@ class _Case:
         if self.standing.state not in IN_DATE:
             raise Refused("decision.lapsed", until=self.standing.until)
         self.check_steps(fresh=False)
+        if not set(self.standing.proved) - set(self.standing.granted):
+            raise Refused("decision.nothing_to_add")
         if self.chosen and self.chosen <= set(self.standing.granted):
             raise Refused("decision.already_covered", scopes=self.names(self.chosen))
         self.check_proved(fresh=False)
