@@ -19,7 +19,7 @@ from certificates.domain.metrics import FONTS
 from certificates.drawing import mm
 from certificates.qr import Symbol
 
-STYLES = Path(certificates.__file__).parent / "static/certificates/print.css"
+STYLES = Path(certificates.__file__).parent / "print.css"  # not a static file: its fonts are read from FONTS
 
 LETTER = (215.9, 279.4)
 COLUMNS, ROWS = 2, 4
