@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 import django
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
+from django.db import OperationalError
 
-from training.bootstrap.places import say
+from training.bootstrap.places import CannotStart, say
 from training.bootstrap.postgres import free_port
 
 THREADS = 8
@@ -89,6 +90,20 @@ def serve(bind: str, ready: str) -> None:
 def install(arguments: list[str]) -> int:
     """Real installation: checks, tables, static files, the first company and officer. Safe to run again."""
     django.setup()
+    try:
+        _install(arguments)
+    except OperationalError as error:
+        raise CannotStart(
+            f"The database at DATABASE_URL does not answer. Start it or correct the setting.\n{error}"
+        ) from None
+    except CommandError as error:
+        raise CannotStart(str(error)) from None
+    say("\nServe it behind a web server that speaks https, with the same settings:")
+    say("  .venv/bin/gunicorn training.config.wsgi --bind 127.0.0.1:8000 --workers 3 --threads 4")
+    return 0
+
+
+def _install(arguments: list[str]) -> None:
     from django.apps import apps
     from django.conf import settings
 
@@ -100,6 +115,3 @@ def install(arguments: list[str]) -> int:
         say("There is a company already; it was left as it is. The tables and static files are up to date.")
     else:
         call_command("first_officer", *arguments)
-    say("\nServe it behind a web server that speaks https, with the same settings:")
-    say("  .venv/bin/gunicorn training.config.wsgi --bind 127.0.0.1:8000 --workers 3 --threads 4")
-    return 0
