@@ -16,6 +16,7 @@ from training.views import (
     signin,
     style,
 )
+from training.views import path as path_views
 
 app_name = "training"
 
@@ -54,6 +55,7 @@ urlpatterns = [
     path("rule-book/<int:pk>/", rules.rule_book_revision, name="rule_book_revision"),
     path("qualification/", rules.qualification, name="qualification"),
     # documents and reading
+    path("my/path/", path_views.path, name="path"),
     path("documents/", material.documents, name="documents"),
     path("documents/new/", material.document_new, name="document_new"),
     path("documents/<slug:slug>/", material.document, name="document"),

@@ -18,8 +18,10 @@ from training.domain.errors import BadInput, NotFound, Refused
 from training.domain.text import LANGUAGES
 from training.models import DocumentRevision, Section
 from training.models.material import in_force_document, issued_revision_of, section_in, section_of
+from training.models.rules import qualification_in_force
 from training.texts import say
 from training.views.access import person, signed_in
+from training.views.path import reading_is_due
 
 TYPES = {
     ".jpg": "image/jpeg",
@@ -44,9 +46,20 @@ def read(request: HttpRequest, slug: str) -> HttpResponse:
         "revision": revision,
         "progress": progress,
         "next": next((one for one in sections if one.pk == progress.next), None),
+        "due": progress.complete and _is_due(request, slug),
         "rows": [(one, progress.acknowledged.get(one.pk), one.pk in _opened(progress.opened)) for one in sections],
     }
     return render(request, "training/material/read.html", context)
+
+
+def _is_due(request: HttpRequest, slug: str) -> bool:
+    """Whether the person's standing asks to read this document, again if it was read before."""
+    actor = request.actor
+    try:
+        row = qualification_in_force(actor.employer, actor.today)
+    except Refused:
+        return False
+    return reading_is_due(facts.standing_of(actor.person, row, actor.today), slug)
 
 
 def _opened(opened: object) -> set[int]:
