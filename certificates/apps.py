@@ -11,3 +11,9 @@ class CertificatesConfig(AppConfig):
     label = "certificates"
     verbose_name = _("Cards")
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from certificates.texts import TEXTS
+        from training.texts import register_texts
+
+        register_texts(TEXTS)

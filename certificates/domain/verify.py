@@ -39,7 +39,7 @@ class Held(Protocol):
     @property
     def may_work(self) -> bool: ...
     @property
-    def scopes(self) -> Collection[str]: ...
+    def held(self) -> Collection[str]: ...
     @property
     def until(self) -> datetime.date | None: ...
 
@@ -105,7 +105,7 @@ def verdict(*, on: datetime.date, card: CardFacts | None, standing: Held | None)
     """Whether the card counts on a day. Both its own dates and its holder's standing must hold; either can end it."""
     if card is None:
         return Verdict(on, Reason.UNKNOWN, _SHOWS[Reason.UNKNOWN])
-    held = set(standing.scopes) if standing is not None and standing.may_work else set()
+    held = set(standing.held) if standing is not None and standing.may_work else set()
     scopes = tuple(scope for scope in card.scopes if scope in held)
     reason = _reason(on, card, standing, scopes)
     return Verdict(

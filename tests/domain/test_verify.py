@@ -18,7 +18,7 @@ CARD = CardFacts(ISSUED, EXPIRES, ("profile:low", "slope:s2"))
 class Held:
     state: str = "qualified"
     may_work: bool = True
-    scopes: tuple[str, ...] = ("profile:low", "profile:medium", "slope:s2")
+    held: tuple[str, ...] = ("profile:low", "profile:medium", "slope:s2")
     until: datetime.date | None = EXPIRES
 
 
@@ -49,7 +49,7 @@ def test_a_card_counts_on_its_first_and_on_its_last_day() -> None:
         (ISSUED, replace(CARD, replaced=True), Held(), Reason.REPLACED),
         (ISSUED, replace(CARD, replaced=True), SUSPENDED, Reason.REPLACED),
         (ISSUED, replace(CARD, employed=False), Held(), Reason.NO_LONGER_EMPLOYED),
-        (ISSUED, CARD, Held(scopes=("profile:high",)), Reason.NO_SCOPE),
+        (ISSUED, CARD, Held(held=("profile:high",)), Reason.NO_SCOPE),
         (ISSUED, None, None, Reason.UNKNOWN),
     ],
 )
@@ -86,7 +86,7 @@ def test_a_renewed_card_that_still_counts_is_valid() -> None:
 
 
 def test_a_scope_taken_away_later_no_longer_counts_though_it_is_printed() -> None:
-    found = verdict(on=ISSUED, card=CARD, standing=Held(scopes=("profile:low",)))
+    found = verdict(on=ISSUED, card=CARD, standing=Held(held=("profile:low",)))
     assert (found.scopes, found.lost) == (("profile:low",), ("slope:s2",))
 
 

@@ -1,0 +1,1 @@
+"""Pages of the cards: the officer's, the holder's own, and the public check."""

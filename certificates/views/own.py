@@ -1,0 +1,31 @@
+"""The holder's own card on the phone and on paper."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET
+
+from certificates.models import current_card_of
+from certificates.views.cards import card_context, send_pdf
+from training.domain.errors import NotFound
+from training.views.access import person
+
+
+@person
+@require_GET
+@never_cache
+def my_card(request: HttpRequest) -> HttpResponse:
+    found = current_card_of(request.actor.person)
+    context = card_context(request, found) if found else {}
+    return render(request, "certificates/my_card.html", context)
+
+
+@person
+@require_GET
+def my_card_pdf(request: HttpRequest) -> HttpResponse:
+    found = current_card_of(request.actor.person)
+    if found is None:
+        raise NotFound("access.not_found")
+    return send_pdf(found)
