@@ -14,8 +14,12 @@ from pathlib import Path
 import pytest
 
 from tests.architecture.sources import ROOT, project_files
+from tests.architecture.test_settings import REAL
 from training.bootstrap import environment, places, postgres, system, tests
 
+own_environment = pytest.mark.skipif(
+    not Path(sys.prefix, "headlap-installed").exists(), reason="needs the start path's own .venv"
+)
 NOTHING = system.Need(("no-such-package", "nor-this"), "to try it", lambda: False)
 
 
@@ -100,13 +104,16 @@ def checkout(tmp_path: Path) -> Path:
     return tmp_path
 
 
+def _clean_environment() -> dict[str, str]:
+    return {key: value for key, value in os.environ.items() if not key.startswith(("HEADLAP", "DJANGO", "DATABASE"))}
+
+
 def _start(checkout: Path, port: int) -> tuple[subprocess.Popen[str], str, float]:
     """The running demo, what it printed until it was ready, and the seconds that took."""
-    kept = {key: value for key, value in os.environ.items() if not key.startswith(("HEADLAP", "DJANGO", "DATABASE"))}
     began = time.monotonic()
     command = [sys.executable, "manage.py", "demo", "--port", str(port)]
     running = subprocess.Popen(
-        command, cwd=checkout, env=kept, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+        command, cwd=checkout, env=_clean_environment(), stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
     )
     printed = ""
     assert running.stdout is not None
@@ -131,8 +138,7 @@ def _status(port: int, path: str) -> int:
     return answer.status
 
 
-@pytest.mark.system
-@pytest.mark.skipif(not Path(sys.prefix, "headlap-installed").exists(), reason="needs the start path's own .venv")
+@own_environment
 def test_the_demo_starts_from_nothing_and_a_second_start_is_quick_and_keeps_the_data(checkout: Path) -> None:
     port = postgres.free_port()
     running, printed, _seconds = _start(checkout, port)
@@ -149,3 +155,24 @@ def test_the_demo_starts_from_nothing_and_a_second_start_is_quick_and_keeps_the_
     assert "Sign in as" in again
     assert (checkout / ".headlap" / "headlap.sqlite3").stat().st_size >= before
     assert seconds < 20
+
+
+@own_environment
+def test_one_command_makes_a_real_installation_and_may_be_run_again(checkout: Path, tmp_path: Path) -> None:
+    settings = {**REAL, "DATABASE_URL": f"sqlite:///{tmp_path}/real.sqlite3", "HEADLAP_STATIC": f"{tmp_path}/served"}
+    answers = ["--company", "Sandrell Roofing", "--officer", "Ida Brenk", "--sign-in", "ida@example.com"]
+    first, second = (
+        subprocess.run(
+            [sys.executable, "manage.py", "install", *words],
+            cwd=checkout,
+            env={**_clean_environment(), **settings},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        for words in (answers, [])
+    )
+    assert first.returncode == second.returncode == 0, first.stdout + first.stderr + second.stderr
+    assert "One-time password: " in first.stdout and "gunicorn" in first.stdout
+    assert "One-time password: " not in second.stdout
+    assert (tmp_path / "served" / "staticfiles.json").exists()

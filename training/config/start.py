@@ -98,7 +98,11 @@ def install(arguments: list[str]) -> int:
         ) from None
     except CommandError as error:
         raise CannotStart(str(error)) from None
-    say("\nServe it behind a web server that speaks https, with the same settings:")
+    from django.conf import settings
+
+    say(
+        f"\nIts address is {settings.SITE_URL}\nServe it behind a web server that speaks https, with the same settings:"
+    )
     say("  .venv/bin/gunicorn training.config.wsgi --bind 127.0.0.1:8000 --workers 3 --threads 4")
     return 0
 
