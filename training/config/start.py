@@ -100,9 +100,8 @@ def install(arguments: list[str]) -> int:
         raise CannotStart(str(error)) from None
     from django.conf import settings
 
-    say(
-        f"\nIts address is {settings.SITE_URL}\nServe it behind a web server that speaks https, with the same settings:"
-    )
+    say(f"\nIts address is {settings.SITE_URL}")
+    say("Serve it behind a web server that speaks https, with the same settings:")
     say("  .venv/bin/gunicorn training.config.wsgi --bind 127.0.0.1:8000 --workers 3 --threads 4")
     return 0
 

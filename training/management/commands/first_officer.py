@@ -51,7 +51,7 @@ class Command(BaseCommand):
         """The answer typed by a person. Raises CommandError where nobody can type."""
         option = f"--{name.replace('_', '-')}"
         if not sys.stdin.isatty():
-            raise CommandError(f'{ASKED[name]} is missing. Add it: {option} "..."')
+            raise CommandError(f'Not given: {ASKED[name]}. Add it: {option} "..."')
         answer = input(f"{ASKED[name]}: ").strip()
         return answer or self._ask(name)
 
