@@ -8,9 +8,12 @@ import shutil
 import subprocess
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from training.bootstrap.places import CannotStart, say
+
+_APT_ENVIRONMENT = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
 
 
 @dataclass(frozen=True)
@@ -101,12 +104,18 @@ def command_for(packages: set[str]) -> str:
 
 
 def _apt(apt: str, *arguments: str) -> bool:
-    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    for step in (["update", "-qq"], [arguments[0], "-y", "-qq", *arguments[1:]]):
-        done = subprocess.run([apt, *step], env=environment, capture_output=True, text=True, check=False)
+    """Runs apt-get with the package lists renewed once per start. Prints apt's own words when it fails."""
+    _renew_lists(apt)
+    command = [apt, arguments[0], "-y", "-qq", *arguments[1:]]
+    done = subprocess.run(command, env=_APT_ENVIRONMENT, capture_output=True, text=True, check=False)
     if done.returncode != 0:
         say(done.stderr.strip())
     return done.returncode == 0
+
+
+@cache
+def _renew_lists(apt: str) -> None:
+    subprocess.run([apt, "update", "-qq"], env=_APT_ENVIRONMENT, capture_output=True, check=False)
 
 
 def _fetched_browsers() -> list[Path]:
