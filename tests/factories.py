@@ -10,6 +10,7 @@ import factory
 from django.utils import timezone
 
 from training import models
+from training.actions import material
 from training.domain.names import sort_key
 from training.permissions import Actor, actor_for
 
@@ -91,3 +92,46 @@ def operator(now: datetime.datetime | None = None) -> Actor:
 def at(actor: Actor, now: datetime.datetime) -> Actor:
     """The same actor at another moment."""
     return actor_for(actor.user, now=now, language=actor.language)
+
+
+def document(by: Actor, slug: str = "safe-work") -> models.Document:
+    """A document without a revision."""
+    return material.create_document(by=by, slug=slug, title_en=f"Sheet {slug}", title_es=f"Hoja {slug}")
+
+
+def section_texts(number: int, words: int = 50) -> dict[str, str]:
+    """A section in both languages, `words` long in each."""
+    return {
+        "title_en": f"Part {number}",
+        "title_es": f"Parte {number}",
+        "body_en": " ".join(["tile"] * words),
+        "body_es": " ".join(["teja"] * words),
+    }
+
+
+def issued_document(
+    by: Actor,
+    slug: str = "safe-work",
+    *,
+    parts: int = 2,
+    words: int = 50,
+    effective_on: datetime.date | None = None,
+    due_on: datetime.date | None = None,
+) -> models.DocumentRevision:
+    """The next revision of a document, issued, its sections replaced by `parts` new ones."""
+    found = models.Document.objects.of(by.employer).filter(slug=slug).first() or document(by, slug)
+    draft = material.draft_revision(by=by, document=found)
+    for section in draft.sections.all():
+        material.remove_section(by=by, section=section)
+    for number in range(1, parts + 1):
+        material.add_section(by=by, revision=draft, details=section_texts(number, words))
+    return material.issue_revision(by=by, revision=draft, effective_on=effective_on or by.today, due_on=due_on)
+
+
+def read_through(by: Actor, revision: models.DocumentRevision, *, language: str = "en") -> None:
+    """The person opens and acknowledges every section, a minute for each."""
+    reader = by
+    for section in revision.sections.all():
+        material.open_section(by=reader, section=section, language=language)
+        reader = at(reader, reader.now + datetime.timedelta(minutes=1))
+        material.acknowledge_section(by=reader, section=section, language=language)
