@@ -130,4 +130,3 @@ def _put_in_place(by: Actor, old: Card, fresh: Card, reason: str) -> Card:
 
 def _said(card: Card) -> dict[str, object]:
     return {"name": card.name, "scopes": card.scopes, "until": card.expires_on, "language": card.language}
-

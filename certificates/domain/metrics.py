@@ -51,11 +51,11 @@ class Fitted:
 def face(family: str, bold: bool) -> Face:
     """`atkinson` is the type of every page; `noto` is used for a whole text that the first one cannot write."""
     stem = {"atkinson": "AtkinsonHyperlegible", "noto": "NotoSans"}[family]
-    font = TTFont(FONTS / f"{stem}-{'Bold' if bold else 'Regular'}.ttf", lazy=True)
-    em = font["head"].unitsPerEm
-    widths = font["hmtx"].metrics
-    advances = {code: widths[glyph][0] / em for code, glyph in font.getBestCmap().items()}
-    return Face(family, bold, advances, font["hhea"].ascent / em, -font["hhea"].descent / em)
+    with TTFont(FONTS / f"{stem}-{'Bold' if bold else 'Regular'}.ttf") as font:
+        em, rise = font["head"].unitsPerEm, font["hhea"]
+        widths = font["hmtx"].metrics
+        advances = {code: widths[glyph][0] / em for code, glyph in font.getBestCmap().items()}
+        return Face(family, bold, advances, rise.ascent / em, -rise.descent / em)
 
 
 def written(text: str, bold: bool) -> tuple[str, Face]:

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
@@ -43,7 +44,8 @@ def cards(request: HttpRequest) -> HttpResponse:
     known = facts.verdicts(page, actor.employer, actor.today)
     for card in page:
         card.verdict = known[card.pk]
-    context = {"page": page, "q": text, "every": every, "ready": [] if text else _ready(request)}
+    query = urlencode({"q": text, "show": "all" if every else ""}) + "&"
+    context = {"page": page, "q": text, "every": every, "query": query, "ready": [] if text else _ready(request)}
     return render(request, "certificates/cards.html", context)
 
 

@@ -182,7 +182,7 @@ def test_widths_come_from_the_bundled_font_files() -> None:
 
     from certificates.domain.metrics import FONTS
 
-    font = TTFont(FONTS / "AtkinsonHyperlegible-Bold.ttf")
-    advance = font["hmtx"]["A"][0] / font["head"].unitsPerEm
+    with TTFont(FONTS / "AtkinsonHyperlegible-Bold.ttf") as font:
+        advance = font["hmtx"]["A"][0] / font["head"].unitsPerEm
     assert face("atkinson", True).advances[ord("A")] == pytest.approx(advance)
     assert fit("AAAA", 100, bold=True, largest=(5,), smallest=1).size == 5
