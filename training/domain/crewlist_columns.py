@@ -61,14 +61,14 @@ _HEADERS: tuple[tuple[Field, str], ...] = (
         Field.NUMBER,
         r"\b(badge|payroll|nomina|legajo|matricula|clave|ficha|(employee|emp|worker) (id|no|num|number|n))\b",
     ),
-    (Field.NUMBER, r"\b(n|no|num|numero) (de )?(empleado|trabajador|emp)\b|^(id|employee|emp) ?(id|no|number)?$"),
+    (Field.NUMBER, r"\b(n|no|num|numero) (de )?(empleado|trabajador|emp)\b|^id$"),
     (
         Field.SECOND_FAMILY,
         r"\b(materno|segundo apellido|(second|2nd) (last|family|sur) ?name|apellido 2|2 ?o? apellido)\b",
     ),
     (Field.MIDDLE, r"\b(middle|segundo nombre|nombre 2)\b"),
     (Field.FAMILY, r"\b(apellidos?|paterno|surnames?|last ?names?|family ?names?|last|family)\b"),
-    (Field.FULL, r"^(employee name|workers?|trabajador(es)?|empleados?|personas?|person)$"),
+    (Field.FULL, r"^(employees?( name)?|workers?|trabajador(es)?|empleados?|personas?|person)$"),
     (Field.GIVEN, r"\b(given|first|forenames?|nombres?|names?)\b"),
 )
 _FAMILY_FIRST = re.compile(r"^(apellidos?|last|family|sur)")

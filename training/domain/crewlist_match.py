@@ -5,12 +5,19 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from itertools import combinations
 
 from training.domain.crewlist import Candidate, ReadRow, crew_names
 from training.domain.messages import Message
 from training.domain.names import Likeness, Name, fold, likeness, one_slip, tokens
 
 SAME_DETAILS = ("phone", "email", "number")
+MOST_WORDS = 6
+"""Words of a name that are compared; more would make very many choices of them."""
+MOST_DOUBLES = 6
+"""Likely doubles shown for one row."""
+
+Key = tuple[str, str]
 
 
 class Against(StrEnum):
@@ -101,23 +108,28 @@ class _Index:
 
     def __init__(self) -> None:
         self._people: list[tuple[Against, int, Known | Candidate]] = []
-        self._by_key: dict[tuple[str, str], list[int]] = defaultdict(list)
+        self._whole: dict[Key, list[int]] = defaultdict(list)
+        self._parts: dict[Key, list[int]] = defaultdict(list)
 
     def add(self, against: Against, id: int, person: Known | Candidate) -> None:
         at = len(self._people)
         self._people.append((against, id, person))
-        for key in _keys(person):
-            self._by_key[key].append(at)
+        for key in _whole_keys(person):
+            self._whole[key].append(at)
+        for key in _part_keys(person):
+            self._parts[key].append(at)
 
     def like(self, person: Candidate) -> tuple[Double, ...]:
-        near = {at for key in _keys(person) for at in self._by_key.get(key, ())}
+        # One of the two names holds every word of the other: whole against parts, both ways.
+        near = {at for key in _whole_keys(person) for at in self._parts.get(key, ())}
+        near |= {at for key in _part_keys(person) for at in self._whole.get(key, ())}
         found = []
         for at in near:
             against, id, other = self._people[at]
             reasons = reasons_alike(person, other)
             if reasons:
                 found.append(Double(against, id, other.name.full, reasons))
-        return tuple(sorted(found, key=_likeliest))
+        return tuple(sorted(found, key=_likeliest)[:MOST_DOUBLES])
 
 
 def _likeliest(double: Double) -> tuple[int, int, str, int]:
@@ -125,17 +137,32 @@ def _likeliest(double: Double) -> tuple[int, int, str, int]:
     return (-len(double.reasons), order.get(double.reasons[0], 9), double.against, double.id)
 
 
-def _keys(person: Known | Candidate) -> set[tuple[str, str]]:
-    """A word of the name with the first sound of another one, and each detail that belongs to one person."""
-    words = tokens(person.given) + tokens(person.family)
-    names = {(one, _sound(other)) for one in words for other in words if one is not other}
+def _whole_keys(person: Known | Candidate) -> set[Key]:
     details = {(kind, value) for kind in SAME_DETAILS if (value := _detail(person, kind))}
-    return names | details | {("", " ".join(sorted(words)))}
+    return _name_keys(_words(person)) | details
+
+
+def _part_keys(person: Known | Candidate) -> set[Key]:
+    """Keys of every choice of two or more words of the name; a single word only when it is all there is."""
+    words = _words(person)
+    sizes = range(min(2, len(words)), len(words) + 1)
+    details = {(kind, value) for kind in SAME_DETAILS if (value := _detail(person, kind))}
+    return details.union(*(_name_keys(part) for size in sizes for part in combinations(words, size)))
+
+
+def _words(person: Known | Candidate) -> tuple[str, ...]:
+    return (tokens(person.given) + tokens(person.family))[:MOST_WORDS]
+
+
+def _name_keys(words: tuple[str, ...]) -> set[Key]:
+    """Each word with the first sounds of the others: one word must be the same, the others may have a slip."""
+    sounds = [_sound(word) for word in words]
+    return {(word, "".join(sorted(sounds[:at] + sounds[at + 1 :]))) for at, word in enumerate(words)}
 
 
 def _sound(word: str) -> str:
-    """The first letter as Spanish hears it: b and v, s and z, i, j and y fall together, h is silent."""
-    first = word.lstrip("h")[:1]
+    """The first letter as Spanish hears it: b and v, s and z, g, i, j and y fall together."""
+    first = word[:1]
     return {"v": "b", "z": "s", "c": "s", "k": "s", "q": "s", "y": "j", "i": "j", "g": "j", "x": "j"}.get(first, first)
 
 

@@ -8,6 +8,7 @@ import unicodedata
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 from anyascii import anyascii
 
@@ -118,6 +119,7 @@ def fold(text: str) -> str:
     return " ".join(re.findall(r"[a-z0-9]+", re.sub(r"['`]", "", latin)))
 
 
+@lru_cache(maxsize=50_000)
 def tokens(text: str) -> tuple[str, ...]:
     """The folded words that identify somebody; particles (`de la`) count only when there is nothing else."""
     words = fold(text).split()
