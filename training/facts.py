@@ -8,6 +8,8 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 from training.domain import register
+from training.domain.authority import Authority, authorities
+from training.domain.checklist import Checklist, Observation, Value
 from training.domain.material import (
     SECONDS_PER_100_WORDS,
     WORDS_A_PAGE,
@@ -18,7 +20,7 @@ from training.domain.material import (
 )
 from training.domain.papers import Blueprint, Paper
 from training.domain.qualification import Qualification, StepKind
-from training.domain.questions import Question
+from training.domain.questions import Question, stored_measure
 from training.domain.rules import RuleBook
 from training.domain.scoring import Result, mark
 from training.domain.standing import Standing, standing
@@ -33,6 +35,7 @@ from training.models import (
     RuleBookRevision,
     Section,
     SectionOpening,
+    SignOff,
     Sitting,
 )
 
@@ -155,3 +158,36 @@ def result_of(sitting: Sitting) -> Result:
     step = qualification(sitting.qualification).first_of(StepKind.QUIZ)
     assert step is not None
     return mark(questions_of(sitting), answers_of(sitting), Blueprint.parse(step.blueprint))
+
+
+def authorities_of(person: Person) -> list[Authority]:
+    """The dated authority of one person to evaluate, from the register."""
+    kinds = (register.EntryKind.AUTHORITY_GRANTED, register.EntryKind.AUTHORITY_ENDED, register.EntryKind.ENTRY_VOIDED)
+    rows = Entry.objects.filter(company_id=person.company_id, person=person, kind__in=kinds).only(*FIELDS)
+    return authorities(entry_value(row) for row in rows)
+
+
+def checklist_of(sign_off: SignOff) -> Checklist:
+    """The checklist of a hands-on, made again from its own rule book revision and scopes."""
+    book = qualification(sign_off.qualification).scopes
+    return Checklist.for_scopes(rule_book(sign_off.rule_book), book.expand(sign_off.scopes))
+
+
+def observations_of(sign_off: SignOff, checklist: Checklist) -> dict[str, Observation]:
+    """What was noted, as the domain judges it; values that could not be read are not there."""
+    seen: dict[str, Observation] = {}
+    for row in sorted(sign_off.observations.all(), key=lambda it: (it.item, it.repetition)):
+        before = seen.get(row.item, Observation())
+        value = value_of(checklist.item(row.item).kind, row.kept)
+        values = before.values if value is None else (*before.values, value)
+        seen[row.item] = Observation(values, row.reason or before.not_applicable)
+    return seen
+
+
+def value_of(kind: str, kept: str) -> Value | None:
+    """A kept value as the checklist judges it; None for one that could not be read."""
+    if not kept:
+        return None
+    if kind == "yes_no":
+        return kept == "yes"
+    return int(kept) if kind == "rating" else stored_measure(kept)

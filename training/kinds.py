@@ -44,3 +44,14 @@ KIND_WORDS = {
     EntryKind.CARD_REPLACED: _("Card replaced"),
     EntryKind.ENTRY_VOIDED: _("Entry declared void"),
 }
+
+# What the officer does, as the words of a button.
+DECISION_WORDS = {
+    EntryKind.GRANTED: _("Grant"),
+    EntryKind.RENEWED: _("Renew"),
+    EntryKind.WIDENED: _("Add scopes"),
+    EntryKind.NARROWED: _("Take scopes away"),
+    EntryKind.SUSPENDED: _("Suspend"),
+    EntryKind.RESTORED: _("Lift the suspension"),
+    EntryKind.WITHDRAWN: _("Withdraw"),
+}

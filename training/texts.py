@@ -64,6 +64,17 @@ TEXTS: dict[str, Promise | str] = {
     "quiz.already_handed_in": _("This quiz is handed in. Its answers can no longer change."),
     "quiz.not_handed_in": _("This quiz is not handed in yet."),
     "quiz.no_such_question": _("There is no question %(n)s."),
+    # hands-on
+    "handson.none_in_qualification": _("This qualification has no hands-on."),
+    "handson.not_member": _("This person was not employed on %(date)s."),
+    "handson.step_first": _("On %(date)s this step was not done yet: %(step)s. It comes first."),
+    "handson.no_tries_left": _("All %(used)s tries are used. Back to supervised work; talk to the safety officer."),
+    "handson.wait": _("The next try is open from %(date)s."),
+    "handson.other_evaluator": _("Another evaluator opened this checklist. Only they may fill and sign it."),
+    "handson.already_signed": _("This hands-on is signed. It can no longer change."),
+    "decision.changed_meanwhile": _(
+        "Something about this person changed since you opened the page. Look again, then decide."
+    ),
     "board.filter": _("The board cannot show this. Choose day, crew and scope again."),
     # register
     "register.future": _("%(date)s is in the future. Give the day it happened."),

@@ -6,6 +6,7 @@ from training.views import (
     authority,
     board,
     crews,
+    handson,
     home,
     material,
     people,
@@ -14,9 +15,12 @@ from training.views import (
     register,
     rules,
     signin,
+    standing,
     style,
 )
-from training.views import path as path_views
+from training.views import (
+    path as path_views,
+)
 
 app_name = "training"
 
@@ -36,6 +40,16 @@ urlpatterns = [
     path("quiz/<int:pk>/review/", quizzes.quiz_review, name="quiz_review"),
     path("quiz/<int:pk>/hand-in/", quizzes.quiz_hand_in, name="quiz_hand_in"),
     path("quiz/<int:pk>/result/", quizzes.quiz_result, name="quiz_result"),
+    # hands-on
+    path("evaluate/", handson.evaluate, name="evaluate"),
+    path("evaluate/<int:pk>/", handson.sign_off_new, name="sign_off_new"),
+    path("sign-off/<int:pk>/", handson.sign_off, name="sign_off"),
+    path("sign-off/<int:pk>/part/<int:number>/", handson.sign_off_part, name="sign_off_part"),
+    path("sign-off/<int:pk>/sign/", handson.sign_off_sign, name="sign_off_sign"),
+    path("sign-off/<int:pk>/discard/", handson.sign_off_discard, name="sign_off_discard"),
+    # standing and decisions
+    path("people/<int:pk>/standing/", standing.standing, name="standing"),
+    path("people/<int:pk>/decide/<slug:kind>/", standing.decide, name="decide"),
     # people and crews
     path("people/", people.people, name="people"),
     path("people/new/", people.person_new, name="person_new"),
@@ -70,7 +84,7 @@ urlpatterns = [
     path("read/<slug:slug>/", reading.read, name="read"),
     path("read/<slug:slug>/again/", reading.read_again, name="read_again"),
     path("read/<slug:slug>/<int:number>/<slug:key>/", reading.read_section, name="read_section"),
-    path("read/file/<int:pk>/<slug:which>/", reading.section_file, name="section_file"),
+    path("material/<int:pk>/<slug:which>/", reading.section_file, name="section_file"),
     # register
     path("register/", register.register, name="register"),
     path("register/<int:number>/", register.entry, name="entry"),

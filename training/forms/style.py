@@ -20,6 +20,6 @@ class SampleForm(forms.Form):
 
 def sample() -> SampleForm:
     """The form with two mistakes in it, so that errors can be looked at."""
-    form = SampleForm({"name": "Ñíguez Świątek-Đặng", "slope": "s2", "profiles": ["low"], "done_on": "31/31/2031"})
+    form = SampleForm({"name": "Ñíguez Świątek-Đặng", "slope": "s2", "profiles": ["low"], "done_on": ""})
     form.is_valid()
     return form

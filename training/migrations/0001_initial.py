@@ -561,7 +561,8 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("item", models.CharField(max_length=40)),
                 ("repetition", models.PositiveSmallIntegerField(default=1)),
-                ("value", models.CharField(blank=True, max_length=60)),
+                ("typed", models.CharField(blank=True, max_length=60)),
+                ("kept", models.CharField(blank=True, max_length=80)),
                 ("reason", models.CharField(blank=True, max_length=200, verbose_name="why it does not apply")),
                 ("saved_at", models.DateTimeField()),
                 (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from training.domain.errors import NotFound
 from training.models.people import LANGUAGES, Company, Person, User
 from training.models.rules import QualificationRevision, RuleBookRevision
 
@@ -61,15 +62,28 @@ class SignOff(models.Model):
 
 
 class Observation(models.Model):
-    """What was seen or measured for one item, one repetition; the value is kept as typed, with its unit."""
+    """What was seen or measured for one item, one repetition: as typed, and as read (empty when it cannot be)."""
 
     sign_off = models.ForeignKey(SignOff, models.CASCADE, related_name="observations")
     item = models.CharField(max_length=40)
     repetition = models.PositiveSmallIntegerField(default=1)
-    value = models.CharField(max_length=60, blank=True)
+    typed = models.CharField(max_length=60, blank=True)
+    kept = models.CharField(max_length=80, blank=True)
     reason = models.CharField(_("why it does not apply"), max_length=200, blank=True)
     saved_at = models.DateTimeField()
 
     class Meta:
         ordering = ["item", "repetition"]
         constraints = [models.UniqueConstraint(fields=["sign_off", "item", "repetition"], name="observation_once")]
+
+
+def sign_off_of(company: Company, pk: int) -> SignOff:
+    """One hands-on record of the company's people."""
+    found = SignOff.objects.of(company).with_all().filter(pk=pk).first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found
+
+
+def sign_offs_by(evaluator: Person) -> SignOffQuerySet:
+    return SignOff.objects.by_evaluator(evaluator).select_related("person")

@@ -107,3 +107,14 @@ def entry_of(company: Company, number: int) -> Entry:
     if found is None:
         raise NotFound("access.not_found")
     return found
+
+
+def last_page_about(person: Person) -> int:
+    """The number of the newest page about a person, 0 when there is none."""
+    pages = Entry.objects.filter(company_id=person.company_id, person=person)
+    return pages.order_by("-number").values_list("number", flat=True).first() or 0
+
+
+def pages_of(company: Company, ids: Iterable[int]) -> dict[int, int]:
+    """Page numbers of entries, by their id."""
+    return dict(Entry.objects.of(company).filter(pk__in=list(ids)).values_list("pk", "number"))

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
 from training.drawings import courses, marks, series
+from training.texts import words
 
 register = template.Library()
 
@@ -51,8 +52,16 @@ def state(state: str, size: str = "") -> dict[str, object]:
 
 
 def _courses(steps: Iterable[Mapping[str, object] | object]) -> list[courses.Course]:
-    drawn = [courses.course_of(step) for step in steps]
+    drawn = [courses.course_of(_titled(step)) for step in steps]
     return [courses.Course(one.title, one.state, state_word(one.state), one.share) for one in drawn]
+
+
+def _titled(step: Mapping[str, object] | object) -> Mapping[str, object] | object:
+    """A step of the core has its title in every language: take the reader's."""
+    title = getattr(step, "title", None)
+    if not isinstance(title, Mapping):
+        return step
+    return {"title": words(title), "state": str(getattr(step, "state", ""))}
 
 
 @register.simple_tag

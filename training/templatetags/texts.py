@@ -63,3 +63,9 @@ def kind_words(kind: str) -> str:
 def scope_words(keys: Collection[str], book: ScopeBook) -> list[str]:
     """Short names of scopes, the ones that others include left out."""
     return [texts.words(word) for word in book.words(book.shortest(keys))]
+
+
+@register.filter
+def page_number(pages: Mapping[int, int], entry: int) -> int | None:
+    """The register page of an entry."""
+    return pages.get(entry)

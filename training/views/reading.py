@@ -149,8 +149,9 @@ def _note_opening(request: HttpRequest, section: Section, language: str) -> None
 
 
 def _sent(section: Section, which: str) -> HttpResponse:
-    file = section.file(which) if which in LANGUAGES else section.picture
-    stored = str(file.name)
+    files = {"picture": section.picture, **{code: section.file(code) for code in LANGUAGES}}
+    file = files.get(which)
+    stored = str(file.name) if file else ""
     if not file or not file.storage.exists(stored):
         raise NotFound("access.not_found")
     ending = PurePosixPath(stored).suffix
