@@ -140,6 +140,19 @@ def test_files_are_stored_under_names_of_our_own_and_taken_away_from_the_draft_o
     assert changed.picture.name and section.file_en.storage.exists(name)
 
 
+@pytest.mark.parametrize("name", ["x.html", "x", "x.svg.js"])
+def test_a_picture_of_another_kind_is_never_stored(officer, name):
+    draft, files = draft_of(officer), actions.Files(picture=ContentFile(b"x", name=name))
+    refused(
+        "upload.not_a_picture",
+        actions.add_section,
+        by=officer,
+        revision=draft,
+        details=make.section_texts(1),
+        files=files,
+    )
+
+
 # issuing
 
 

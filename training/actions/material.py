@@ -10,6 +10,7 @@ import datetime
 import hashlib
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from pathlib import PurePosixPath
 from typing import Any
 
 from django.core.files.base import ContentFile
@@ -29,6 +30,7 @@ from training.uploads import Pdf
 
 TEXTS = ("title_en", "title_es", "body_en", "body_es", "alt_en", "alt_es")
 FILES = ("picture", "file_en", "file_es")
+PICTURES = frozenset({".jpg", ".png", ".svg"})
 COPIED = ("position", "key", *TEXTS, *FILES, "pages_en", "pages_es")
 RESERVED = frozenset({"again", "draft", "file", "issue", "new", "readers"})  # words of the addresses
 
@@ -76,12 +78,15 @@ def _copies(sections: Iterable[Section], draft: DocumentRevision) -> list[Sectio
 
 @transaction.atomic
 def add_section(
-    *, by: Actor, revision: DocumentRevision, details: Mapping[str, str], files: Files = NO_FILES
+    *, by: Actor, revision: DocumentRevision, details: Mapping[str, str], files: Files = NO_FILES, key: str = ""
 ) -> Section:
-    """A new last section of a draft; `details` are its titles, texts and picture descriptions by field name."""
+    """A new last section of a draft; `details` are its titles, texts and picture descriptions by field name.
+
+    Its short name, for addresses and the register, is made from `key` or from the English title.
+    """
     draft = _draft(by, revision)
     last = draft.sections.aggregate(last=Max("position"))["last"] or 0
-    section = Section(revision=draft, position=last + 1, key=_free_key(draft, details.get("title_en", "")))
+    section = Section(revision=draft, position=last + 1, key=_free_key(draft, key or details.get("title_en", "")))
     _fill(section, details, files)
     section.save(force_insert=True)
     return section
@@ -296,6 +301,12 @@ def _free_key(draft: DocumentRevision, title: str) -> str:
     return next(key for key in choices if key not in taken)
 
 
+def _check_ending(picture: ContentFile[bytes]) -> None:
+    # Uploads are redrawn as PNG or JPEG; SVG comes only from the files that are shipped.
+    if PurePosixPath(str(picture.name)).suffix not in PICTURES:
+        raise BadInput("upload.not_a_picture", field="picture")
+
+
 def _fill(section: Section, details: Mapping[str, str], files: Files) -> None:
     for name in TEXTS:
         if name in details:
@@ -303,6 +314,7 @@ def _fill(section: Section, details: Mapping[str, str], files: Files) -> None:
     for name in files.dropped:
         setattr(section, name, "")
     if files.picture is not None:
+        _check_ending(files.picture)
         section.picture.save(files.picture.name, files.picture, save=False)
     for language in LANGUAGES:
         pdf = getattr(files, f"file_{language}")

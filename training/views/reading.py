@@ -28,7 +28,6 @@ TYPES = {
     ".pdf": "application/pdf",
     ".png": "image/png",
     ".svg": "image/svg+xml",
-    ".webp": "image/webp",
 }
 
 
