@@ -76,6 +76,117 @@ TEXTS: dict[str, Promise | str] = {
         "Something about this person changed since you opened the page. Look again, then decide."
     ),
     "board.filter": _("The board cannot show this. Choose day, crew and scope again."),
+    # names, telephones and dates as typed
+    "name.blank": _("A name is missing here. Type it."),
+    "name.too_long": _("This name has %(length)s signs. At most %(longest)s fit. Shorten it."),
+    "name.bidi": _("There is a hidden sign %(character)s in this name. Delete the name and type it again."),
+    "name.control": _("There is a hidden sign %(character)s in this name. Delete the name and type it again."),
+    "name.emoji": _("%(character)s is a picture, not a letter. Take it out of the name."),
+    "name.digits": _("%(character)s is a digit. A name has letters only."),
+    "name.script": _("%(character)s cannot be printed on a card. Write the name in Latin, Greek or Cyrillic letters."),
+    "name.symbol": _("%(character)s does not belong in a name. Take it out."),
+    "phone.unreadable": _("“%(typed)s” is not a telephone number. Type it like %(example)s."),
+    "phone.two": _("There are two numbers here: “%(typed)s”. Keep one of them."),
+    "phone.no_area_code": _("“%(typed)s” has no area code. Type it like %(example)s."),
+    "phone.too_short": _("“%(typed)s” has too few digits. Type it like %(example)s."),
+    "phone.too_long": _("“%(typed)s” has too many digits. Type it like %(example)s, or with + and the country."),
+    "date.unreadable": _("“%(typed)s” is not a date. Type it like 4 Mar 2020."),
+    "date.impossible": _("There is no such day: “%(typed)s”. Check day and month."),
+    "date.ambiguous": _(
+        "“%(typed)s” could be %(one)s or %(other)s. Type the month as a word, or say above how dates are written."
+    ),
+    "date.year_only": _("“%(typed)s” is only a year. Add day and month."),
+    "date.future": _("“%(typed)s” reads as %(found)s. That is in the future."),
+    "date.too_early": _("“%(typed)s” reads as %(found)s. That is too long ago."),
+    # sheets
+    "sheet.too_large": _("The file has %(size)s MB. At most %(limit)s MB can be read. Send only the crew list."),
+    "sheet.empty": _("There is nothing in this file. Choose the file with your crew list."),
+    "sheet.protected": _("This file has a password. Save it without one, then send it again."),
+    "sheet.old_excel": _("This is an old kind of spreadsheet. Save it as .xlsx or .csv, then send it again."),
+    "sheet.macros": _("This file holds macros. Save it as a plain .xlsx without macros, then send it again."),
+    "sheet.damaged": _("This file cannot be read. Open it, save it as .xlsx or .csv, then send it again."),
+    "sheet.unpacks_too_large": _(
+        "This file would unpack to more than %(limit)s MB. Copy the crew list to a new file and send that."
+    ),
+    "sheet.wrong_type": _("This is not a spreadsheet we can read. Send an .xlsx or a .csv file."),
+    "sheet.too_many_rows": _("There are more than %(limit)s rows. Split the list into smaller files."),
+    "sheet.too_many_columns": _(
+        "There is something beyond column %(limit)s. Keep only the crew list and send it again."
+    ),
+    # crew list
+    "crewlist.field.given": _("given names"),
+    "crewlist.field.middle": _("middle name"),
+    "crewlist.field.family": _("family names"),
+    "crewlist.field.second_family": _("second family name"),
+    "crewlist.field.full": _("full name"),
+    "crewlist.field.phone": _("telephone"),
+    "crewlist.field.language": _("language"),
+    "crewlist.field.crew": _("crew"),
+    "crewlist.field.hired": _("first day of employment"),
+    "crewlist.field.born": _("date of birth"),
+    "crewlist.field.number": _("employee number"),
+    "crewlist.field.email": _("e-mail"),
+    "crewlist.kind.phone": _("a telephone number"),
+    "crewlist.kind.date": _("a date"),
+    "crewlist.kind.email": _("an e-mail address"),
+    "crewlist.kind.language": _("a language"),
+    "crewlist.kind.number": _("a number"),
+    "crewlist.kind.name": _("a name"),
+    "crewlist.language.en": _("English"),
+    "crewlist.language.es": _("Spanish"),
+    "crewlist.column.not_kept": _("Column %(column)s (%(header)s) is left out. Headlap must not keep such data."),
+    "crewlist.column.looks_like": _(
+        "Column %(column)s (%(header)s) should hold: %(field)s. Most of its cells look like %(looks)s. Check it."
+    ),
+    "crewlist.column.dates_turned": _(
+        "Column %(column)s (%(header)s): some dates may have day and month the wrong way round. "
+        "A spreadsheet set to another country does that. Check a few dates you know."
+    ),
+    "crewlist.columns.twice": _("Two columns are chosen for: %(field)s. Keep one of them."),
+    "crewlist.columns.no_name": _("No column holds names. Choose the column with the names."),
+    "crewlist.columns.full_and_parts": _("Choose either the full name, or given and family names. Not both."),
+    "crewlist.columns.swapped": _(
+        "Columns %(column)s and %(other)s look exchanged. Column %(column)s (%(header)s) should hold: %(field)s. "
+        "Its cells look like %(looks)s."
+    ),
+    "crewlist.columns.names_swapped": _(
+        "Columns %(one)s and %(other)s look exchanged: the family names look like given names."
+    ),
+    "crewlist.cell.looks_like": _("This looks like %(looks)s. Here goes: %(field)s. Is it in the wrong column?"),
+    "crewlist.cell.too_long": _("This has %(length)s signs. At most %(longest)s fit. Shorten it."),
+    "crewlist.cell.control": _("There is a hidden sign in this cell. Type it again."),
+    "crewlist.cell.formula_error": _("The spreadsheet shows an error here: %(typed)s. Type what belongs here."),
+    "crewlist.name.missing": _("There is no name in this row. Type it, or leave the row out."),
+    "crewlist.name.one": _("There is only one name. Check that nothing is missing."),
+    "crewlist.name.split": _("Read as given names: %(given)s; family names: %(family)s. Check this."),
+    "crewlist.phone.doubtful": _("“%(typed)s” has an area code we do not know. Check it."),
+    "crewlist.language.both": _("Both languages are named. We take %(chosen)s; the person can change it."),
+    "crewlist.language.unknown": _("“%(typed)s” is not English or Spanish. Type one of them."),
+    "crewlist.hired.before_birth": _("Employment starts before the birth on %(born)s. Check both dates."),
+    "crewlist.born.too_young": _("Born on %(born)s is only %(age)s years old. Check the date."),
+    "crewlist.born.under_age": _(
+        "%(age)s years old. Federal law asks for %(limit)s on a roof; apprentices may be an exception. Check first."
+    ),
+    "crewlist.email.unreadable": _("“%(typed)s” is not an e-mail address. Type it again, or leave it empty."),
+    "crewlist.crew.near": _("“%(crew)s” would be a new crew. Is it the same as “%(other)s”? If so, correct the rows."),
+    "crewlist.plan.faults": _("Rows with something to put right: %(rows)s."),
+    "crewlist.plan.doubles": _("Rows that may repeat somebody, with no choice made: %(rows)s."),
+    "crewlist.plan.nobody": _("With these choices nobody would be added. Choose at least one new person."),
+    "crewlist.double.same_name": _("same name"),
+    "crewlist.double.swapped_names": _("same names in another order"),
+    "crewlist.double.part_of_name": _("part of the same name"),
+    "crewlist.double.close_spelling": _("almost the same name"),
+    "crewlist.double.same_phone": _("same telephone"),
+    "crewlist.double.same_email": _("same e-mail"),
+    "crewlist.double.same_number": _("same employee number"),
+    "crewlist.double.same_birth": _("same date of birth"),
+    "crewlist.confirmed": _("This list is already in the record. Its rows can no longer change here."),
+    "crewlist.not_confirmed": _("This list was never brought in, so there is nothing to undo."),
+    "crewlist.undone": _("This list was undone. Upload it again to use it."),
+    "crewlist.undo_rests": _(
+        "This list can no longer be undone: something rests on it. %(person)s, %(date)s: %(kind)s. "
+        "End employment on the person's page instead."
+    ),
     # register
     "register.future": _("%(date)s is in the future. Give the day it happened."),
     "register.clock": _("The clock went back. Set this machine's clock, then try again."),
