@@ -1,4 +1,4 @@
-"""The hands-on checklist: the acts for some scopes, each value judged against its limit, and what the whole comes to."""
+"""The hands-on checklist: acts for some scopes, each value judged against its limit, and what the whole comes to."""
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass

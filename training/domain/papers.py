@@ -1,6 +1,6 @@
 """Draws a paper: so many questions from each topic, enough critical ones, no rule twice, keys spread over the letters.
 
-A paper is only (seed, items); each item is (pattern, rule, seed): it can be shown and marked again on its book revision.
+A paper is (seed, items), an item is (pattern, rule, seed): it can be shown and marked again on its book revision.
 """
 
 from collections import Counter
@@ -214,5 +214,5 @@ def _cost(made: Question, letters: Sequence[str], before: Seen, two_options: int
         return shown
     counts = Counter(letters)
     run = len(letters) >= LONGEST_RUN and set(letters[-LONGEST_RUN:]) == {made.right}
-    crowded = counts[made.right] > min(counts[option.letter] for option in made.options)
+    crowded = counts[made.right] > min(counts[option.letter] for option in made.options) + 1
     return 16 * run + shown + 4 * (len(made.options) == 2 and two_options <= 0) + crowded

@@ -41,7 +41,7 @@ class BookFaults(FileFaults):
 
 
 def join_books(parts: Iterable[Mapping[str, object]]) -> dict[str, object]:
-    """One book from files that each hold part of it: lists are joined in order, other fields come from the first file."""
+    """One book from files that each hold part of it: lists are joined in order, other fields come from the first."""
     book: dict[str, object] = {}
     for part in parts:
         for name, given in part.items():

@@ -81,7 +81,7 @@ class Act:
 
 @dataclass(frozen=True)
 class Band:
-    """One stretch of the deciding quantity: above (or from) `above`, up to `upto` (itself when `closed`), and its demand."""
+    """A stretch of the deciding quantity, above (or from) `above` to `upto` (itself when `closed`), and its demand."""
 
     above: Measure | None
     includes_above: bool

@@ -1,4 +1,4 @@
-"""Marks a sitting by the rules themselves: in total, by topic and by critical question. Marking twice gives the same."""
+"""Marks a sitting by the rules: in total, by topic and by critical question. Marking again gives the same."""
 
 from collections import Counter
 from collections.abc import Mapping, Sequence

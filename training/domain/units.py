@@ -19,6 +19,9 @@ SIXTEENTH = 16
 _PLACES = 3
 _LONGEST = 40
 _NARROW = "\N{NO-BREAK SPACE}"
+_STORED = re.compile(
+    r"(?P<sign>-)?(?:(?P<whole>[0-9]{1,9}) (?=[0-9]+/))?(?P<part>[0-9]{1,9}(?:\.[0-9]{1,9}|/[1-9][0-9]{0,8})?)"
+)
 
 
 @total_ordering
@@ -66,10 +69,11 @@ def stored_number(number: str | int | Fraction) -> Fraction:
     """The exact value of a number as books store it: decimal, fraction or mixed, as text."""
     if isinstance(number, int | Fraction):
         return Fraction(number)
-    if not re.fullmatch(r"-?(\d{1,9} )?\d{1,9}(\.\d{1,9}|/[1-9]\d{0,8})?", number):
+    match = _STORED.fullmatch(number)
+    if not match:
         raise ValueError(number)
-    whole, _, part = number.rpartition(" ")
-    return Fraction(part) + Fraction(whole or 0)
+    value = Fraction(match["part"]) + int(match["whole"] or 0)
+    return -value if match["sign"] else value
 
 
 # --- converting -----------------------------------------------------------------------------------------------
@@ -205,7 +209,8 @@ def fold_words(text: str) -> str:
     """Small letters without accents, one space between words, one form for each quote, dash and degree sign."""
     text = "".join(_SIGNS.get(sign, sign) for sign in text).replace("''", '"')
     text = unicodedata.normalize("NFKD", text).replace("\N{FRACTION SLASH}", "/")
-    return " ".join("".join(sign for sign in text if not unicodedata.combining(sign)).casefold().split())
+    text = "".join(sign for sign in text if not unicodedata.combining(sign)).casefold()
+    return " ".join(text.split()).replace("\u00b0 ", "\u00b0")
 
 
 @lru_cache(maxsize=1)
@@ -259,13 +264,13 @@ def _ordinary(typed: str, text: str, asked: Unit, language: str) -> Measure:
         if not match:
             raise _bad("units.unknown_unit" if parts else "units.not_a_number", text, asked.key)
         unit = _unit_meant(match["word"], text, asked)
-        parts.append(Measure(_number(match, text, asked.key, language), unit.key))
+        parts.append(Measure(_number(match, text, unit.key, language), unit.key))
         place = match.end()
     return _added(parts, text, asked)
 
 
 def _unit_meant(word: str | None, text: str, asked: Unit) -> Unit:
-    if word is None:
+    if word is None or (asked.kind == "temperature" and word in UNITS["degree"].words):
         return asked
     for unit in _word_table()[word]:
         if unit.kind == asked.kind:
@@ -294,9 +299,10 @@ def _number(match: re.Match[str], text: str, unit: str, language: str) -> Fracti
 
 
 def _plain_number(plain: str, text: str, unit: str, language: str) -> Fraction:
-    """`3,8` is 3.8 and `5,000` is five thousand; in Spanish `3,125` could be either, so it is asked again."""
+    """`3,8` is 3.8 and `5,000` is five thousand; in Spanish `3,125` inches could be either, so it is asked again."""
     if re.fullmatch(r"[1-9][0-9]{0,2}(,[0-9]{3})+(\.[0-9]+)?", plain):
-        if language.startswith("es") and plain.count(",") == 1 and "." not in plain:
+        could_be_part = UNITS[unit].step < 1 and plain.count(",") == 1 and "." not in plain
+        if language.startswith("es") and could_be_part:
             raise _bad("units.unclear_comma", text, unit)
         return Fraction(plain.replace(",", ""))
     return Fraction("0" + plain.replace(",", ".", 1) if plain[0] in ".," else plain.replace(",", ".", 1))

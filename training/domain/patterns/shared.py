@@ -32,7 +32,7 @@ class Draft:
 
 @dataclass(frozen=True)
 class Pattern:
-    """One kind of question. answer: `one` letter, `order` of letters, or a typed `number`. fits: may it ask this rule?"""
+    """A kind of question. answer: `one` letter, `order` of letters, or a typed `number`. fits: can it ask the rule?"""
 
     key: str
     answer: str
