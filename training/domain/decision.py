@@ -223,20 +223,22 @@ class _Case:
         self.check_granted()
         self.check_not_suspended()
         if self.standing.fresh_from is None:
-            raise Refused("decision.renewal_not_open", **self._renewal_opens())
+            raise self._not_open()
         self.check_steps(fresh=True)
         self.check_proved(fresh=True)
 
-    def _renewal_opens(self) -> dict[str, object]:
+    def _not_open(self) -> Refused:
         last = self.standing.decided_until
-        return {"opens": self.qualification.renewal_opens.before(last) if last else None}
+        if last is None:
+            return Refused("decision.no_renewal")
+        return Refused("decision.renewal_not_open", opens=self.qualification.renewal_opens.before(last))
 
     def check_widening(self) -> None:
         self.check_member()
         self.check_granted()
         self.check_not_suspended()
         if self.standing.state not in IN_DATE:
-            raise Refused("decision.lapsed", until=self.standing.until)
+            raise Refused("decision.lapsed")
         self.check_steps(fresh=False)
         if not set(self.standing.proved) - set(self.standing.granted):
             raise Refused("decision.nothing_to_add")
@@ -255,7 +257,7 @@ class _Case:
         self.check_granted()
         self._check_covered()
         if not self.standing.decided:
-            raise Refused("decision.lapsed", until=self.standing.decided_until)
+            raise Refused("decision.lapsed")
         chosen = self.chosen or frozenset(self.standing.granted)
         if chosen <= self.standing.suspended:
             raise Refused("decision.already_suspended", scopes=self.names(chosen))

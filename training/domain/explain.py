@@ -125,9 +125,11 @@ def _revision_reason(key: str, document: DocumentStanding) -> Reason:
 
 def step(found: StepStanding, progress: StepProgress, fresh_from: date | None, on: date) -> Iterator[Reason]:
     """The reasons for the state of one step."""
-    if progress.too_early is not None and not found.done:
-        yield _reason("step.too_early", (progress.too_early.id,), step=found.title, on=progress.too_early.happened_on)
-    yield from _STEP[found.state](found, fresh_from)
+    early = progress.too_early if not found.done else None
+    if early is not None:
+        yield _reason("step.too_early", (early.id,), step=found.title, on=early.happened_on)
+    if early is None or found.state is State.LAPSED:
+        yield from _STEP[found.state](found, fresh_from)
     if found.tries_used and not found.done:
         yield _tries(found, progress, on)
 

@@ -38,8 +38,8 @@ class Step:
     `needs` names the steps that must be done before this one counts. `documents` and
     `seconds_per_100_words` (shortest time on a page) are for reading; `tries`, `wait` (between failed
     tries) and `blueprint` for the quiz; `tries` (supervised attempts), `wait` and `pass_share` for
-    hands-on. `own_clock` is true where the step's period is shorter than the qualification's: then its
-    own last day ends the qualification. Otherwise the decision carries the step to its own last day.
+    hands-on. `own_clock` is true where the step's period is shorter than the qualification's: then the
+    step's last day ends the qualification. Otherwise the decision carries the step to its own last day.
     """
 
     key: str
@@ -120,7 +120,7 @@ def _step(data: Mapping[str, object], whole: Validity) -> Step:
         needs=words(data, "needs", key),
         validity=validity,
         minutes=_number(data, "minutes", key, 1),
-        own_clock=_shorter(validity.period, whole.period),
+        own_clock=_has_own_clock(validity.period, whole.period),
     )
     return _READERS[kind](step, data)
 
@@ -151,10 +151,13 @@ def _wait(data: Mapping[str, object]) -> Period | None:
     return Period.of_days(data["wait"]) if "wait" in data else None
 
 
-def _shorter(own: Period | None, whole: Period | None) -> bool:
-    """Whether a step runs out before a qualification that starts on the same day; a month is its mean length."""
+def _has_own_clock(own: Period | None, whole: Period | None) -> bool:
+    """Whether a step runs out before a qualification that starts on the same day; a month is its mean length.
+
+    A step that never runs out has its own clock too: nothing has to carry it, and renewal does not ask for it.
+    """
     if own is None or whole is None:
-        return own is not None
+        return True
     return own.months * _MEAN_MONTH + own.days < whole.months * _MEAN_MONTH + whole.days
 
 

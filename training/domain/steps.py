@@ -95,9 +95,9 @@ def _revision(entry: Entry) -> Revision:
     enough_to = max(due_on, effective_on - ONE_DAY) if due_on else FOREVER
     title = entry.data.get("title")
     named = isinstance(title, Mapping) and {"en", "es"} <= title.keys()
-    words = Text(str(title["en"]), str(title["es"])) if named and isinstance(title, Mapping) else None
     document = str(entry.data.get("document"))
-    return Revision(number_of(entry, "revision"), effective_on, due_on, enough_to, words or _named(document), entry.id)
+    words = Text(str(title["en"]), str(title["es"])) if named and isinstance(title, Mapping) else _named(document)
+    return Revision(number_of(entry, "revision"), effective_on, due_on, enough_to, words, entry.id)
 
 
 def _named(document: str) -> Text:
