@@ -61,9 +61,10 @@ class Holding:
         return self.grant.scopes - self.qualification.scopes.including(self.suspended.keys())
 
     def _granted(self, entry: Entry) -> None:
-        before = None if self.withdrawn else self.grant
-        on = entry.happened_on
         scopes = self.qualification.scopes.expand(names_of(entry, "scopes"))
+        if not scopes:
+            return
+        before, on = self.grant, entry.happened_on
         since = self.fresh_from(on) if before else None
         term = self._term(scopes, before)
         until = min(day_of(entry, "until") or FOREVER, _end(term))
@@ -103,7 +104,7 @@ class Holding:
         if self.grant is None:
             return
         left = self.qualification.scopes.without(self.grant.scopes, names_of(entry, "scopes"))
-        self.grant = replace(self.grant, scopes=left)
+        self.grant = replace(self.grant, scopes=left) if left else None
 
     def _suspended(self, entry: Entry) -> None:
         for key in names_of(entry, "scopes") or self.qualification.scopes.scopes:
