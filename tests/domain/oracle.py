@@ -1,4 +1,4 @@
-"""An independent judge of questions: reads only a book's JSON and the words a person sees. Shares no code with the engine.
+"""An independent judge of questions: reads only a book's JSON and the words people see; shares no code with the engine.
 
 It answers with the letters (or the sequence, or the number) that the book's data make right.
 """

@@ -24,7 +24,8 @@ def minutes(*values: str) -> tuple[Measure, ...]:
 def good(**changes: Observation) -> dict[str, Observation]:
     """Everything well done, except for the changes."""
     seen = {
-        "E02": Observation((True,)), "E08": Observation((WARM, WARM)), "E11": Observation((2,)), "E17": Observation((2,)),
+        "E02": Observation((True,)), "E08": Observation((WARM, WARM)), "E11": Observation((2,)),
+        "E17": Observation((2,)),
         "E22": Observation(minutes("3", "3", "2", "4", "3")), "E29": Observation((2,)),
     }  # fmt: skip
     return {**seen, **changes}

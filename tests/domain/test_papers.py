@@ -118,7 +118,8 @@ def test_kinds_can_be_limited() -> None:
     ("change", "key", "values"),
     [
         ({"questions": 20, "topics": {"slope": 20}}, "blueprint.topic_too_small", {"topic": "slope", "have": 3}),
-        ({"topics": {"inspection": 3, "surface": 5, "slope": 2}, "critical_at_least": 9}, "blueprint.too_few_critical", {}),
+        ({"topics": {"inspection": 3, "surface": 5, "slope": 2}, "critical_at_least": 9},
+         "blueprint.too_few_critical", {}),
         ({"topics": {"moon": 10}}, "blueprint.topic_too_small", {"topic": "moon", "have": 0}),
         ({"kinds": {"choose-value": 0, "judge-reading": 0, "type-value": 1}}, "blueprint.topic_too_small", None),
     ],

@@ -114,14 +114,19 @@ def test_an_unknown_pattern_or_one_that_does_not_fit_is_refused() -> None:
 @pytest.mark.parametrize(
     ("rule", "typed", "right"),
     [
-        ("product-temperature", "70 F", True), ("product-temperature", "70", True), ("product-temperature", "70°", True),
+        ("product-temperature", "70 F", True),
+        ("product-temperature", "70", True), ("product-temperature", "70°", True),
         # 70 F is 21.1 C (NIST SP 811 B.8): right when only its rounding differs, in whichever unit it is known.
         ("product-temperature", "21 °C", True), ("product-temperature", "21.1 C", True),
-        ("product-temperature", "20 C", False), ("product-temperature", "70 C", False), ("product-temperature", "69", False),
-        ("pad-width", '1 1/2"', True), ("pad-width", "1.5 in", True), ("pad-width", "38 mm", True), ("pad-width", "3.8 cm", True),
-        ("pad-width", "38.1 mm", True), ("pad-width", "0.1 m", False), ("pad-width", "40 mm", False), ("pad-width", "1 in", False),
+        ("product-temperature", "20 C", False),
+        ("product-temperature", "70 C", False), ("product-temperature", "69", False),
+        ("pad-width", '1 1/2"', True), ("pad-width", "1.5 in", True),
+        ("pad-width", "38 mm", True), ("pad-width", "3.8 cm", True),
+        ("pad-width", "38.1 mm", True), ("pad-width", "0.1 m", False),
+        ("pad-width", "40 mm", False), ("pad-width", "1 in", False),
         ("set-time", "4", True), ("set-time", "240 s", True), ("set-time", "4 h", False), ("set-time", "0 min", False),
-        ("steep-roof", "4/12", True), ("steep-roof", "18.4 deg", True), ("steep-roof", "33.3 %", True), ("steep-roof", "6:12", False),
+        ("steep-roof", "4/12", True), ("steep-roof", "18.4 deg", True),
+        ("steep-roof", "33.3 %", True), ("steep-roof", "6:12", False),
     ],
 )  # fmt: skip
 def test_a_typed_answer_is_right_in_any_unit(rule: str, typed: str, right: bool) -> None:
@@ -147,8 +152,10 @@ def test_a_range_asks_for_one_of_its_limits() -> None:
 @pytest.mark.parametrize(
     ("rule", "pattern", "sent", "key"),
     [
-        ("cure", "choose-value", "z", "question.no_such_option"), ("cure", "choose-value", "a,b", "question.no_such_option"),
-        ("kit-order", "put-in-order", "a,b", "question.each_once"), ("kit-order", "put-in-order", "a,a,b,c", "question.each_once"),
+        ("cure", "choose-value", "z", "question.no_such_option"),
+        ("cure", "choose-value", "a,b", "question.no_such_option"),
+        ("kit-order", "put-in-order", "a,b", "question.each_once"),
+        ("kit-order", "put-in-order", "a,a,b,c", "question.each_once"),
         ("cure", "type-value", "soon", "units.not_a_number"), ("cure", "type-value", "4 in", "units.wrong_kind"),
     ],
 )  # fmt: skip

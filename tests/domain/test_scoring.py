@@ -1,4 +1,4 @@
-"""Marking: by the rule, in total, by topic and by critical question; the chances of blind guessing come out as computed."""
+"""Marking: by the rule, in total, by topic, by critical question; chances of blind guessing come out as computed."""
 
 from collections import Counter
 from fractions import Fraction

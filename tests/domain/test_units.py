@@ -1,5 +1,6 @@
 """Units: factors against NIST SP 811, slopes against geometry, and reading back whatever is shown."""
 
+from contextlib import suppress
 from fractions import Fraction
 
 import pytest
@@ -80,19 +81,30 @@ def test_a_slope_has_its_degrees_and_percent(rise: str, degrees: float, percent:
     ("typed", "unit", "language", "value", "read_as"),
     [
         ('1 1/2"', "in", "en", "3/2", "in"), ("1-1/2 in", "in", "en", "3/2", "in"), ("1½", "in", "en", "3/2", "in"),
-        ("1½″", "in", "es", "3/2", "in"), ("1 1/2 pulgadas", "in", "es", "3/2", "in"), ("1.5 in.", "in", "en", "3/2", "in"),
-        ("1 and 1/2 in", "in", "en", "3/2", "in"), ("7 y 1/2 pulg", "in", "es", "15/2", "in"), ("3/4", "in", "en", "3/4", "in"),
+        ("1½″", "in", "es", "3/2", "in"),
+        ("1 1/2 pulgadas", "in", "es", "3/2", "in"), ("1.5 in.", "in", "en", "3/2", "in"),
+        ("1 and 1/2 in", "in", "en", "3/2", "in"),
+        ("7 y 1/2 pulg", "in", "es", "15/2", "in"), ("3/4", "in", "en", "3/4", "in"),
         ("38 mm", "in", "en", "38", "mm"), ("3,8 cm", "in", "es", "3.8", "cm"), ("3.8cm", "in", "en", "3.8", "cm"),
-        ("6:12", "pitch", "en", "6", "pitch"), ("6 en 12", "pitch", "es", "6", "pitch"), ("6/12", "pitch", "en", "6", "pitch"),
-        ("6 in 12", "pitch", "en", "6", "pitch"), ("6 1/2 : 12", "pitch", "en", "13/2", "pitch"), ("6", "pitch", "en", "6", "pitch"),
+        ("6:12", "pitch", "en", "6", "pitch"),
+        ("6 en 12", "pitch", "es", "6", "pitch"), ("6/12", "pitch", "en", "6", "pitch"),
+        ("6 in 12", "pitch", "en", "6", "pitch"),
+        ("6 1/2 : 12", "pitch", "en", "13/2", "pitch"), ("6", "pitch", "en", "6", "pitch"),
         ("50 %", "pitch", "en", "50", "slope_percent"), ("26.57°", "pitch", "en", "26.57", "degree"),
-        ("70F", "degF", "en", "70", "degF"), ("21 °C", "degF", "en", "21", "degC"), ("70 grados F", "degF", "es", "70", "degF"),
-        ("70º F", "degF", "es", "70", "degF"), ("-4", "degF", "en", "-4", "degF"), ("−4 °C", "degF", "en", "-4", "degC"),
-        ("5' 6\"", "in", "en", "66", "in"), ("5 ft 6 1/2 in", "in", "en", "133/2", "in"), ("1 h 30 min", "min", "es", "90", "min"),
-        ("90 s", "min", "en", "90", "s"), ("5,000 lbf", "lbf", "en", "5000", "lbf"), ("5,000 lb", "lbf", "es", "5000", "lbf"),
-        (".5 in", "in", "en", "1/2", "in"), ("12 sq in", "in2", "en", "12", "in2"), ("12 in²", "in2", "en", "12", "in2"),
-        ("1/2 vuelta", "turn", "es", "1/2", "turn"), ("3 tejas", "tile", "es", "3", "tile"), ("1 in 10", "one_in", "en", "10", "one_in"),
-        ("1 de cada 10", "one_in", "es", "10", "one_in"), ("1:4", "one_to", "en", "4", "one_to"), ("２ in", "in", "en", "2", "in"),
+        ("70F", "degF", "en", "70", "degF"),
+        ("21 °C", "degF", "en", "21", "degC"), ("70 grados F", "degF", "es", "70", "degF"),
+        ("70º F", "degF", "es", "70", "degF"),
+        ("-4", "degF", "en", "-4", "degF"), ("−4 °C", "degF", "en", "-4", "degC"),
+        ("5' 6\"", "in", "en", "66", "in"),
+        ("5 ft 6 1/2 in", "in", "en", "133/2", "in"), ("1 h 30 min", "min", "es", "90", "min"),
+        ("90 s", "min", "en", "90", "s"),
+        ("5,000 lbf", "lbf", "en", "5000", "lbf"), ("5,000 lb", "lbf", "es", "5000", "lbf"),
+        (".5 in", "in", "en", "1/2", "in"),
+        ("12 sq in", "in2", "en", "12", "in2"), ("12 in²", "in2", "en", "12", "in2"),
+        ("1/2 vuelta", "turn", "es", "1/2", "turn"),
+        ("3 tejas", "tile", "es", "3", "tile"), ("1 in 10", "one_in", "en", "10", "one_in"),
+        ("1 de cada 10", "one_in", "es", "10", "one_in"),
+        ("1:4", "one_to", "en", "4", "one_to"), ("２ in", "in", "en", "2", "in"),
     ],
 )  # fmt: skip
 def test_what_a_roofer_types_is_read(typed: str, unit: str, language: str, value: str, read_as: str) -> None:
@@ -122,10 +134,8 @@ def test_nonsense_is_refused_with_an_example(typed: str, unit: str, language: st
 
 @given(st.text(max_size=60), st.sampled_from(sorted(UNITS)), st.sampled_from(LANGUAGES))
 def test_any_text_is_read_or_refused_and_never_fails_otherwise(typed: str, unit: str, language: str) -> None:
-    try:
+    with suppress(BadInput):
         assert parse_measure(typed, unit, language).kind == UNITS[unit].kind
-    except BadInput:
-        pass
 
 
 _SHOWN_EXACTLY = {key: unit for key, unit in UNITS.items() if key != "slope_percent"}

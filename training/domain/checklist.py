@@ -9,6 +9,7 @@ from training.domain.messages import Message
 from training.domain.rules import CheckItem, Rule, RuleBook
 from training.domain.units import Measure
 
+_FAILED = {"stop": "checklist.failed_stop", "critical": "checklist.failed_critical"}
 RATINGS = (0, 1, 2)
 """2 does it unaided, 1 with one prompt, 0 does not or does it wrong."""
 
@@ -195,7 +196,7 @@ def _points(results: Sequence[ItemResult]) -> Fraction:
 def _failures(failed: Sequence[ItemResult]) -> tuple[Message, ...]:
     return tuple(
         Message(
-            f"checklist.failed_{result.item.weight}",
+            _FAILED[result.item.weight],
             {"item": result.item.key, "act": result.item.act, "good": result.good, "need": result.item.need},
         )
         for result in failed

@@ -234,8 +234,10 @@ def _check_bands(rule: Rule, node: Node) -> None:
 
 
 def _check_numbers(rule: Rule, node: Node, draft: bool) -> None:
+    if not rule.unit:
+        return
     for name in ("low", "high") if rule.operator is Operator.RANGE else ("value",):
-        if getattr(rule, name) is None and not draft:
+        if not node.has(name) and not draft:
             node.fault("book.no_value", name)
     if rule.low is not None and rule.high is not None and rule.low >= rule.high:
         node.fault("book.low_above_high", "low", low=rule.low, high=rule.high)

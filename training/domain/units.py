@@ -200,8 +200,8 @@ _PLAIN = r"[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?|[0-9]+(?:[.,][0-9]+)?|[.,][0-9]
 _FRACTION = r"(?:(?P<whole>[0-9]+)(?:\s?-\s?|\s(?:and\s|y\s)?))?(?P<top>[0-9]+)\s?/\s?(?P<bottom>[0-9]+)"
 _NUMBER = rf"(?P<sign>[-+]\s?)?(?:{_FRACTION}|(?P<plain>{_PLAIN}))"
 _SLOPE = re.compile(rf"(?P<rise>{_NUMBER})\s?(?:[:/-]|in|on|en|sobre|a|de|to)\s?(?P<run>[0-9]+)")
-_ONE_IN = re.compile(r"1\s?(?:in|en|de cada|de|out of|of|/)\s?([0-9]+)")
-_ONE_TO = re.compile(r"1\s?(?:to|a|:|/)\s?([0-9]+)")
+_ONE_IN = re.compile(rf"1\s?(?:in|en|de cada|de|out of|of|/)\s?{_NUMBER}")
+_ONE_TO = re.compile(rf"1\s?(?:to|a|:|/)\s?{_NUMBER}")
 _TOGETHER = {"length", "time", "mass"}
 
 
@@ -253,7 +253,7 @@ def _special(typed: str, text: str, asked: Unit, language: str) -> Measure | Non
         return Measure(_number(slope, text, asked.key, language), "pitch")
     pair = {"one_in": _ONE_IN, "one_to": _ONE_TO}.get(asked.key)
     match = pair.fullmatch(typed) if pair else None
-    return Measure(Fraction(match[1]), asked.key) if match else None
+    return Measure(_number(match, text, asked.key, language), asked.key) if match else None
 
 
 def _ordinary(typed: str, text: str, asked: Unit, language: str) -> Measure:
