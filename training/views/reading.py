@@ -110,6 +110,7 @@ def _page(request: HttpRequest, revision: DocumentRevision, section: Section, pr
         "before": sections[place - 1] if place else None,
         "after": sections[place + 1] if place + 1 < len(sections) else None,
         "acknowledged": progress.acknowledged.get(section.pk),
+        "must_open": (section.pk, actor.language) not in progress.opened,
         "progress": progress,
         "problem": problem,
     }
