@@ -1,13 +1,15 @@
 """The item linter finds planted faults, and nothing grave in the books we ship."""
 
+import json
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 
-from tests.domain.test_oracle import demo_book
+from tests.domain.test_oracle import DEMO, demo_book
 from tests.domain.trade_book import both, trade_book
 from training.domain.lint import RULES, lint, lint_paper
+from training.domain.papers import Blueprint, draw
 from training.domain.questions import question
 from training.domain.rules import RuleBook
 
@@ -62,3 +64,12 @@ def test_a_paper_with_one_rule_twice_or_one_letter_all_along_is_noticed() -> Non
     rule = RuleBook.parse(trade_book()).rule("valve")
     same = [made for seed in range(60) if (made := question(rule, "choose-practice", str(seed))).right == "a"][:5]
     assert {finding.number for finding in lint_paper(same)} == {"W12", "W13"}
+
+
+def test_papers_of_the_shipped_quiz_have_no_fault_in_keys_or_options() -> None:
+    book = RuleBook.parse(demo_book())
+    path = DEMO.parents[1] / "qualifications" / "tile_adhesive.json"
+    steps = json.loads(path.read_text("utf-8"))["steps"]
+    blueprint = Blueprint.parse(next(step["blueprint"] for step in steps if step["kind"] == "quiz"))
+    for seed in range(60):
+        assert list(lint_paper(draw(blueprint, book, f"shipped-{seed}").questions(book))) == []

@@ -4,9 +4,11 @@ A paper is (seed, items), an item is (pattern, rule, seed): it can be shown and 
 """
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
+from itertools import combinations, groupby
 
 from training.domain.chance import Chance
 from training.domain.errors import NotFound, Refused
@@ -187,24 +189,47 @@ def _limits(blueprint: Blueprint) -> dict[str, int]:
 def _spread_keys(taken: Sequence[tuple[str, str]], book: RuleBook, seed: str, before: Seen) -> list[PaperItem]:
     """Give each question the first seed that is new to the person and keeps the letters balanced, else the best one."""
     letters: list[str] = []
-    items: list[PaperItem] = []
+    made: list[Question] = []
     two_options = int(TWO_OPTION_SHARE * len(taken))
     for place, (key, pattern) in enumerate(taken):
-        best: tuple[int, Question] | None = None
-        for attempt in range(_TRIES):
-            made = question(book.rule(key), pattern, f"{seed}/{place}/{attempt}")
-            cost = _cost(made, letters, before, two_options)
-            if best is None or cost < best[0]:
-                best = (cost, made)
-            if cost == 0:
-                break
-        assert best is not None
-        made = best[1]
-        items.append(PaperItem(pattern, key, made.seed))
-        if made.answer == "one":
-            letters.append(made.right)
-            two_options -= len(made.options) == 2
-    return items
+        best = _best(
+            book.rule(key),
+            pattern,
+            f"{seed}/{place}",
+            partial(_cost, letters=letters, before=before, two_options=two_options),
+        )
+        made.append(best)
+        if best.answer == "one":
+            letters.append(best.right)
+            two_options -= len(best.options) == 2
+    return [PaperItem(each.pattern, each.rule.key, each.seed) for each in _without_runs(made)]
+
+
+def _best(rule: Rule, pattern: str, seed: str, cost: Callable[[Question], int]) -> Question:
+    """The first question of a few seeds that costs nothing, else the cheapest."""
+    tried: list[tuple[int, int, Question]] = []
+    for attempt in range(_TRIES):
+        made = question(rule, pattern, f"{seed}/{attempt}")
+        tried.append((cost(made), attempt, made))
+        if not tried[-1][0]:
+            break
+    return min(tried, key=lambda each: each[:2])[2]
+
+
+def _without_runs(made: list[Question]) -> list[Question]:
+    """The questions with two of them changing places where one letter would be right too often in a row."""
+    for one, other in combinations(range(len(made)), 2):
+        if not _has_run(made):
+            break
+        swapped = made.copy()
+        swapped[one], swapped[other] = made[other], made[one]
+        made = made if _has_run(swapped) else swapped
+    return made
+
+
+def _has_run(made: Sequence[Question]) -> bool:
+    letters = [each.right for each in made if each.answer == "one"]
+    return any(len(list(run)) > LONGEST_RUN for _, run in groupby(letters))
 
 
 def _cost(made: Question, letters: Sequence[str], before: Seen, two_options: int) -> int:
