@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import socket
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -48,6 +49,36 @@ def _uploads_folder() -> Iterator[None]:
 
     yield
     shutil.rmtree(settings.MEDIA_ROOT, ignore_errors=True)
+
+
+@pytest.fixture(autouse=True)
+def _no_books_of_other_tests() -> None:
+    """Parsed rule books are kept by primary key, and a rolled-back test gives its keys to the next one."""
+    facts = sys.modules.get("training.facts")
+    if facts is not None:
+        facts._parsed_book.cache_clear()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _register_may_be_emptied() -> Iterator[None]:
+    """Tests with real transactions end by emptying every table; the register's guards stand aside for that."""
+    from django.db import connection
+    from django.test import TransactionTestCase
+
+    from training.models import triggers
+
+    empty_all = TransactionTestCase._fixture_teardown
+
+    def emptied(case: TransactionTestCase) -> None:
+        triggers.remove(connection)
+        try:
+            empty_all(case)
+        finally:
+            triggers.install(connection)
+
+    TransactionTestCase._fixture_teardown = emptied
+    yield
+    TransactionTestCase._fixture_teardown = empty_all
 
 
 @pytest.fixture
