@@ -10,6 +10,8 @@ from functools import lru_cache
 from training.domain import register
 from training.domain.authority import Authority, authorities
 from training.domain.checklist import Checklist, Observation, Value
+from training.domain.crewlist_match import Known
+from training.domain.crewlist_reading import Choices, Columns, Reading, read_crew_list
 from training.domain.material import (
     SECONDS_PER_100_WORDS,
     WORDS_A_PAGE,
@@ -24,10 +26,13 @@ from training.domain.questions import Question, stored_measure
 from training.domain.rules import RuleBook
 from training.domain.scoring import Result, mark
 from training.domain.standing import Standing, standing
+from training.domain.table import Table
 from training.domain.text import LANGUAGES
 from training.models import (
     Acknowledgement,
     Company,
+    Crew,
+    CrewImport,
     DocumentRevision,
     Entry,
     Person,
@@ -115,7 +120,7 @@ def reading_progress(person: Person, revision: DocumentRevision, on: datetime.da
     """How far a person has come in a revision, in their latest round of reading it."""
     acknowledged = list(Acknowledgement.objects.by_person(person, revision))
     openings = list(SectionOpening.objects.by_person(person, revision))
-    latest = max((row.round for row in [*acknowledged, *openings]), default=1)
+    latest = max([1, *(row.round for row in acknowledged), *(row.round for row in openings)])
     return Progress(
         parts=tuple(Part(one.pk, {code: words_of(one, code) for code in LANGUAGES}) for one in revision.sections.all()),
         round=latest,
@@ -191,3 +196,18 @@ def value_of(kind: str, kept: str) -> Value | None:
     if kind == "yes_no":
         return kept == "yes"
     return int(kept) if kind == "rating" else stored_measure(kept)
+
+
+def crew_list(row: CrewImport, today: datetime.date) -> Reading:
+    """An uploaded crew list as read today, against the people and crews in the record."""
+    people = Person.objects.of(row.company).exclude(source=row)
+    fields = people.values_list("pk", "given_names", "family_names", "phone", "email", "employee_number", "born")
+    return read_crew_list(
+        Table.from_json(row.rows),
+        Columns.from_json(row.columns),
+        Choices.from_json(row.choices),
+        known=[Known(*values) for values in fields],
+        crews=Crew.objects.of(row.company).values_list("name", flat=True),
+        today=today,
+        region=row.company.region,
+    )

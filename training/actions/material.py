@@ -301,10 +301,12 @@ def _free_key(draft: DocumentRevision, title: str) -> str:
     return next(key for key in choices if key not in taken)
 
 
-def _check_ending(picture: ContentFile[bytes]) -> None:
+def _checked_name(picture: ContentFile[bytes]) -> str:
     # Uploads are redrawn as PNG or JPEG; SVG comes only from the files that are shipped.
-    if PurePosixPath(str(picture.name)).suffix not in PICTURES:
+    name = str(picture.name)
+    if PurePosixPath(name).suffix not in PICTURES:
         raise BadInput("upload.not_a_picture", field="picture")
+    return name
 
 
 def _fill(section: Section, details: Mapping[str, str], files: Files) -> None:
@@ -314,8 +316,7 @@ def _fill(section: Section, details: Mapping[str, str], files: Files) -> None:
     for name in files.dropped:
         setattr(section, name, "")
     if files.picture is not None:
-        _check_ending(files.picture)
-        section.picture.save(files.picture.name, files.picture, save=False)
+        section.picture.save(_checked_name(files.picture), files.picture, save=False)
     for language in LANGUAGES:
         pdf = getattr(files, f"file_{language}")
         if pdf is not None:

@@ -132,7 +132,7 @@ def _onward(request: HttpRequest, revision: DocumentRevision, section: Section) 
 @signed_in
 @require_GET
 @cache_control(private=True, max_age=600)
-def section_file(request: HttpRequest, pk: int, which: str) -> HttpResponse:
+def section_file(request: HttpRequest, pk: int, which: str) -> FileResponse:
     """A section's picture or PDF, for people of its company; opening the PDF counts as opening the section."""
     actor = request.actor
     section = section_of(actor.company, pk)
@@ -148,7 +148,7 @@ def _note_opening(request: HttpRequest, section: Section, language: str) -> None
         actions.open_section(by=request.actor, section=section, language=language)
 
 
-def _sent(section: Section, which: str) -> HttpResponse:
+def _sent(section: Section, which: str) -> FileResponse:
     files = {"picture": section.picture, **{code: section.file(code) for code in LANGUAGES}}
     file = files.get(which)
     stored = str(file.name) if file else ""
