@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import base64
 import datetime
-import secrets
 
 from django.db import models
 from django.db.models import F
@@ -11,8 +11,10 @@ from django.utils.translation import gettext_lazy as _
 
 from certificates.domain.number import new_number, shown
 from training.domain.errors import NotFound
+from training.domain.register import EntryKind
 from training.models import Company, Entry, Person, QualificationRevision
 from training.models.people import LANGUAGES
+from training.unguessable import random_bytes
 
 SECRET_BYTES = 16  # OWASP ASVS 5.0 11.5.1: at least 128 random bits where guessing must be hopeless
 HISTORY = 20
@@ -20,7 +22,12 @@ HISTORY = 20
 
 def new_secret() -> str:
     """The unguessable end of the card's own link: 22 characters that need no escaping in an address."""
-    return secrets.token_urlsafe(SECRET_BYTES)
+    return base64.urlsafe_b64encode(random_bytes(SECRET_BYTES)).rstrip(b"=").decode("ascii")
+
+
+def fresh_number() -> str:
+    """A number no card has yet, as good as certainly; the database refuses a double."""
+    return new_number(random_bytes)
 
 
 class CardQuerySet(models.QuerySet["Card"]):
@@ -59,7 +66,7 @@ class Card(models.Model):
     company = models.ForeignKey(Company, models.PROTECT, related_name="cards")
     person = models.ForeignKey(Person, models.PROTECT, related_name="cards")
     qualification = models.ForeignKey(QualificationRevision, models.PROTECT, related_name="cards")
-    number = models.CharField(_("card number"), max_length=10, unique=True, default=new_number)
+    number = models.CharField(_("card number"), max_length=10, unique=True, default=fresh_number)
     secret = models.CharField(max_length=32, unique=True, default=new_secret)
     name = models.CharField(_("name as printed"), max_length=125)
     issuer = models.CharField(_("issuer as printed"), max_length=80)
@@ -155,9 +162,11 @@ def card_by_number(number: str) -> Card | None:
 
 
 def people_without_card(company: Company, day: datetime.date) -> models.QuerySet[Person]:
-    """Employed people who hold no current card."""
+    """Employed people who were granted something and hold no current card; what they may do today is not looked at."""
     held = Card.objects.current().filter(person=models.OuterRef("pk"))
-    return Person.objects.of(company).employed_on(day).filter(~models.Exists(held)).by_name()
+    granted = Entry.objects.filter(company=company, person=models.OuterRef("pk"), kind=EntryKind.GRANTED)
+    people = Person.objects.of(company).employed_on(day).by_name()
+    return people.filter(~models.Exists(held), models.Exists(granted))
 
 
 def misses_in(address: str, window: datetime.datetime) -> int:

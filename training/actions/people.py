@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import secrets
 from collections.abc import Mapping
 from typing import Any
 
@@ -11,6 +10,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 
 from training.actions.base import record
+from training.unguessable import pick, token_hex
 from training.domain.errors import BadInput, Refused
 from training.domain.names import sort_key
 from training.domain.register import EntryKind
@@ -23,7 +23,7 @@ DETAILS = ("given_names", "family_names", "phone", "email", "language", "born", 
 
 def new_code() -> str:
     """A person code that can be read aloud: two groups of three, none that look alike."""
-    letters = "".join(secrets.choice(CODE_LETTERS) for _ in range(6))
+    letters = "".join(pick(CODE_LETTERS) for _ in range(6))
     return f"{letters[:3]}-{letters[3:]}"
 
 
@@ -98,7 +98,7 @@ def set_photo(*, by: Actor, person: Person, picture: ContentFile[bytes]) -> Entr
     """A new photo, already re-drawn without its metadata by the form."""
     check_officer(by)
     check_same_company(by, person.company_id)
-    person.photo.save(f"{secrets.token_urlsafe(16)}.jpg", picture, save=True)
+    person.photo.save(f"{token_hex(16)}.jpg", picture, save=True)
     return record(by=by, kind=EntryKind.PHOTO_CHANGED, person=person, data={"file": person.photo.name})
 
 

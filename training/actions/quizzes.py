@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import secrets
 from typing import Any
 
 from django.db import transaction
 
 from training import facts
 from training.actions.base import record
+from training.unguessable import token_hex
 from training.domain.errors import BadInput, Refused
 from training.domain.outcome import StepStanding
 from training.domain.papers import Blueprint, Paper, PaperItem, draw
@@ -76,7 +76,7 @@ def start_sitting(*, by: Actor, person: Person) -> Sitting:
 
 def _draw(person: Person, row: QualificationRevision, book: Any) -> Paper:
     blueprint = Blueprint.parse(quiz_step(facts.qualification(row)).blueprint)
-    return draw(blueprint, book, secrets.token_hex(16), _seen(person))
+    return draw(blueprint, book, token_hex(16), _seen(person))
 
 
 def _seen(person: Person) -> list[PaperItem]:

@@ -20,10 +20,10 @@ from training.permissions import Actor, check_officer
 def issue_rule_book(
     *, by: Actor, slug: str, content: Mapping[str, Any], effective_on: datetime.date
 ) -> RuleBookRevision:
-    """The next revision of the company's book for one product. Raises BadInput naming the place when it is not whole."""
+    """The next revision of the company's book for one product. Raises BadInput naming the place at fault."""
     check_officer(by)
     book = Book.parse(content)
-    row, _ = RuleBook.objects.get_or_create(company=by.employer, slug=slug, defaults={"product": book.product["name"]})
+    row, _ = RuleBook.objects.get_or_create(company=by.employer, slug=slug, defaults={"product": book.product})
     revision = RuleBookRevision.objects.create(
         book=row,
         number=_next_number(row.revisions),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from training.models.people import Company, User
+from training.domain.errors import NotFound
+from training.models.people import Company, PersonQuerySet, User
 
 
 class CrewImportQuerySet(models.QuerySet["CrewImport"]):
@@ -35,3 +36,23 @@ class CrewImport(models.Model):
                 name="undone_after_confirmed",
             )
         ]
+
+    def __str__(self) -> str:
+        return self.file_name
+
+    def created(self) -> PersonQuerySet:
+        """The people this list brought in, also after it was undone."""
+        return PersonQuerySet(self.people.model).filter(source=self).by_name().with_ties()
+
+
+def imports_of(company: Company) -> CrewImportQuerySet:
+    """The company's lists, newest first, without their cells."""
+    return CrewImport.objects.of(company).defer("rows", "columns", "choices")
+
+
+def import_of(company: Company, pk: int) -> CrewImport:
+    """One of the company's lists; anybody else's does not exist."""
+    found = CrewImport.objects.of(company).filter(pk=pk).first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found

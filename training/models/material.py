@@ -235,9 +235,7 @@ def readers_of(revision: DocumentRevision, day: datetime.date, show: str = "") -
     `show` is "read" or "unread" for those who have, or have not, read all of it.
     """
     size = revision.sections.count()
-    read = Count(
-        "acknowledgements__section", filter=Q(acknowledgements__section__revision=revision), distinct=True
-    )
+    read = Count("acknowledgements__section", filter=Q(acknowledgements__section__revision=revision), distinct=True)
     everyone = Person.objects.of(revision.document.company).employed_on(day).annotate(parts_read=read)
     chosen = {"read": everyone.filter(parts_read__gte=size), "unread": everyone.filter(parts_read__lt=size)}
     return chosen.get(show, everyone).by_name()

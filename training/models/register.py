@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterable
 
 from django.db import models
@@ -118,3 +119,8 @@ def last_page_about(person: Person) -> int:
 def pages_of(company: Company, ids: Iterable[int]) -> dict[int, int]:
     """Page numbers of entries, by their id."""
     return dict(Entry.objects.of(company).filter(pk__in=list(ids)).values_list("pk", "number"))
+
+
+def last_recorded_at(company: Company) -> datetime.datetime | None:
+    """When the newest page was written, None for an empty register."""
+    return Entry.objects.of(company).order_by("-number").values_list("recorded_at", flat=True).first()

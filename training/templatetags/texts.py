@@ -12,6 +12,7 @@ from training.domain.messages import Message
 from training.domain.phones import show_phone
 from training.domain.scopes import ScopeBook
 from training.kinds import KIND_WORDS
+from training.models.people import LANGUAGES
 
 register = template.Library()
 
@@ -51,6 +52,18 @@ def words(both: Mapping[str, str] | None) -> str:
 def telephone(number: str) -> str:
     """A number as people write it."""
     return show_phone(number)
+
+
+@register.filter
+def language_word(code: str) -> str:
+    """The name of a language, in itself."""
+    return dict(LANGUAGES).get(code, code)
+
+
+@register.filter
+def double_word(reason: str) -> str:
+    """Why a row of a crew list may repeat somebody."""
+    return texts.say(Message(f"crewlist.double.{reason}"))
 
 
 @register.filter
