@@ -113,7 +113,7 @@ def decide(entry, entries, on):
     entry(kind, qualification=QUALIFICATION.key, scopes=list(option.scopes), until=None)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(histories, days)
 def test_carrying_out_the_repair_does_let_the_person_work(history, on):
     entries = [entry for entry in history if entry.happened_on <= on]

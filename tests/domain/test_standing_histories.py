@@ -81,14 +81,14 @@ histories = st.builds(
 )
 
 
-@settings(max_examples=200)
+@settings(max_examples=120, deadline=None)
 @given(histories, days, st.randoms(use_true_random=False))
 def test_the_order_in_which_entries_are_handed_in_does_not_matter(history, on, random):
     shuffled = random.sample(history, len(history))
     assert standing(QUALIFICATION, shuffled, on) == standing(QUALIFICATION, history, on)
 
 
-@settings(max_examples=200)
+@settings(max_examples=120, deadline=None)
 @given(histories, days, st.data())
 def test_a_voided_entry_is_as_if_it_had_never_happened(history, on, data):
     lost = data.draw(st.sampled_from(history))
@@ -100,7 +100,7 @@ def test_a_voided_entry_is_as_if_it_had_never_happened(history, on, data):
     assert standing(QUALIFICATION, [*history, void], on, before) == standing(QUALIFICATION, history, on, before)
 
 
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 @given(histories, days, st.sampled_from([EntryKind.CARD_ISSUED, EntryKind.CREW_JOINED, EntryKind.SECRET_CHANGED]), days)
 def test_an_unrelated_entry_changes_nothing(history, on, kind, happened):
     moment = datetime.combine(happened, time(9), UTC)
@@ -112,7 +112,7 @@ def test_an_unrelated_entry_changes_nothing(history, on, kind, happened):
     assert standing(QUALIFICATION, [*history, *other], on) == standing(QUALIFICATION, history, on)
 
 
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 @given(histories, st.lists(events(), max_size=5), days, days)
 def test_what_was_known_then_does_not_change_when_entries_come_in_later(history, later, on, then):
     known_at = datetime.combine(then, time(23), UTC)
@@ -124,7 +124,7 @@ def test_what_was_known_then_does_not_change_when_entries_come_in_later(history,
     assert standing(QUALIFICATION, [*known, *late], on, known_at) == standing(QUALIFICATION, history, on, known_at)
 
 
-@settings(max_examples=300)
+@settings(max_examples=150, deadline=None)
 @given(histories, days)
 def test_who_may_not_work_is_told_why_and_how_to_repair_it(history, on):
     found = standing(QUALIFICATION, history, on)
@@ -137,7 +137,7 @@ def test_who_may_not_work_is_told_why_and_how_to_repair_it(history, on):
         assert found.repair and found.repair_minutes > 0
 
 
-@settings(max_examples=200)
+@settings(max_examples=120, deadline=None)
 @given(histories, days)
 def test_nobody_works_without_all_proofs_and_a_decision_in_force(history, on):
     found = standing(QUALIFICATION, history, on)
@@ -147,7 +147,7 @@ def test_nobody_works_without_all_proofs_and_a_decision_in_force(history, on):
             assert all(step.done for step in found.steps)
 
 
-@settings(max_examples=200)
+@settings(max_examples=120, deadline=None)
 @given(histories, days)
 def test_the_last_valid_day_is_the_last_on_which_they_may_work(history, on):
     found = standing(QUALIFICATION, [entry for entry in history if entry.happened_on <= on], on)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from training.domain import explain
 from training.domain.holding import Holding
@@ -21,6 +21,7 @@ from training.domain.qualification import Qualification, StepKind
 from training.domain.register import Entry, as_known
 from training.domain.repair import repair
 from training.domain.steps import FOREVER, NEVER, Library, Progress, Proof, Revision, StepProgress, next_try_on
+from training.domain.text import Text
 from training.domain.validity import ONE_DAY
 
 __all__ = [
@@ -197,6 +198,8 @@ class _View:
 
     def _scope(self, key: str) -> ScopeStanding:
         proof = self.progress.scope_proof(key)
+        if proof.term is None and key not in self.scope_ends:
+            return _untouched(key, self.qualification.scopes.scopes[key].title)
         end = self.scope_ends.get(key, NEVER)
         granted, suspended = key in self.scope_ends, key in self.suspended
         shown = proof.end >= self.on
@@ -218,7 +221,8 @@ class _View:
             evaluator=proof.evaluator,
             evaluator_user=proof.evaluator_user,
         )
-        return replace(found, reasons=tuple(explain.scope(found, self.holding.suspended)))
+        reasons = tuple(explain.scope(found, self.holding.suspended))
+        return replace(found, reasons=reasons) if reasons else found
 
     @cached_property
     def steps(self) -> tuple[StepStanding, ...]:
@@ -300,6 +304,25 @@ class _View:
         if not progress.step.own_clock and not proof.fresh(self.fresh_from):
             return State.LAPSED if self._over() else State.RENEWAL_OPEN
         return State.RENEWAL_OPEN if self._newer(progress, name) else State.QUALIFIED
+
+
+@lru_cache(maxsize=1024)
+def _untouched(key: str, title: Text) -> ScopeStanding:
+    """A scope that was neither shown nor granted: most of them, for most people."""
+    return ScopeStanding(
+        key=key,
+        title=title,
+        granted=False,
+        held=False,
+        shown=False,
+        shown_fresh=False,
+        proved=False,
+        ready=False,
+        suspended=False,
+        done_on=None,
+        until=None,
+        entry=None,
+    )
 
 
 def _shown(day: date | None) -> date | None:
