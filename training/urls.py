@@ -8,6 +8,7 @@ from training.views import (
     crews,
     handson,
     home,
+    imports,
     material,
     people,
     quizzes,
@@ -62,6 +63,14 @@ urlpatterns = [
     path("people/<int:pk>/photo/", people.person_photo, name="person_photo"),
     path("people/<int:pk>/photo/new/", people.person_photo_set, name="person_photo_set"),
     path("crews/", crews.crews, name="crews"),
+    # crew lists
+    path("imports/", imports.imports, name="imports"),
+    path("imports/<int:pk>/", imports.crew_import, name="import"),
+    path("imports/<int:pk>/columns/", imports.import_columns, name="import_columns"),
+    path("imports/<int:pk>/rows/", imports.import_rows, name="import_rows"),
+    path("imports/<int:pk>/confirm/", imports.import_confirm, name="import_confirm"),
+    path("imports/<int:pk>/undo/", imports.import_undo, name="import_undo"),
+    path("imports/<int:pk>/discard/", imports.import_discard, name="import_discard"),
     # evaluators, rules, qualification
     path("evaluators/", authority.authorities, name="authorities"),
     path("evaluators/<int:pk>/end/", authority.authority_end, name="authority_end"),

@@ -32,6 +32,8 @@ ROOF_WORK_AGE = 18
 """Years; under it roofing work is barred, apprentices and student-learners excepted: 29 CFR 570.67 (Order 16)."""
 YOUNGEST, OLDEST = 14, 100
 """Ages outside which a date of birth is taken for a slip. Common practice, no source."""
+BLANK = "-"
+"""A correction that empties its cell."""
 LONGEST_NUMBER, LONGEST_CREW, LONGEST_EMAIL = 30, 60, 254
 
 _BLANKS = frozenset(("", "na", "n a", "none", "ninguno", "ninguna", "sn", "s n", "sd", "s d", "nd", "n d", "no tiene"))

@@ -61,6 +61,9 @@ class Choice:
     what: str
     person: int | None = None
 
+    def __str__(self) -> str:
+        return self.what if self.person is None else f"{self.what}:{self.person}"
+
     @classmethod
     def parse(cls, text: str) -> "Choice | None":
         """`new`, `skip` or `same:17`; None for anything else."""
