@@ -1,4 +1,4 @@
-"""From a laid-out card to what the SVG templates need: numbers as plain text, inks as colours. One drawing everywhere."""
+"""From a laid-out card to what the SVG templates need: numbers as plain text, inks as colours."""
 
 from __future__ import annotations
 

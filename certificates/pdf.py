@@ -138,7 +138,7 @@ def _closed_fetcher() -> Any:
 
     allowed = FONTS.resolve().as_uri() + "/"
 
-    class ClosedFetcher(URLFetcher):  # type: ignore[misc]
+    class ClosedFetcher(URLFetcher):
         def fetch(self, url: str, headers: Any = None) -> Any:
             if not (url.startswith("data:") or (url.startswith(allowed) and ".." not in url)):
                 raise ValueError("only bundled fonts and inline data may be read")

@@ -47,5 +47,5 @@ def card_symbol(text: str) -> Symbol:
 
 def read(image: Any) -> list[str]:
     """The texts of all QR codes in an image (Pillow image or array)."""
-    found = zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode)
+    found = zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode))
     return [code.text for code in found]

@@ -22,7 +22,7 @@ OFFICER_MORE = (
     ("training:rule_book", _("Rule book")),
 )
 EVALUATOR = (("training:evaluate", _("Sign-offs")),)
-OWN = (("training:path", _("My path")),)
+OWN = (("training:path", _("My path")), ("certificates:my_card", _("My card")))
 EVERYONE = (("certificates:check", _("Check a card")),)
 
 

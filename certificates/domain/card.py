@@ -15,6 +15,10 @@ CORNER = 3.18
 QUIET_MODULES = 4  # ISO/IEC 18004:2015, the light border on each side of a QR code
 SMALLEST_MODULE = 0.38  # mm; a little above the 0.3386 mm (4 dots at 300 dpi) of ICAO Doc 9303-13
 LEADING = 1.16
+# Ways to set the scopes, best first: size in mm and columns for lists, size alone for running lines.
+TITLE_LISTS = ((4.0, 1), (3.3, 1), (3.3, 2), (2.9, 1), (2.9, 2), (2.6, 1), (2.6, 2))
+SHORT_LISTS = ((3.3, 2), (2.9, 2), (2.9, 3), (2.6, 3), (2.4, 3))
+RUNNING = (2.9, 2.6, 2.3)
 INDENT = 1.15  # room for the tile drawn before a listed scope, in font sizes
 
 MONTHS = {
@@ -207,18 +211,17 @@ def _covers(content: CardContent) -> Iterable[Text]:
 
 
 def _scopes(scopes: Sequence[ScopeWords], more: str) -> Iterable[Text]:
-    """Titles in a list while they fit, else short words in running lines, else as many as fit and how many more."""
-    titles = [scope.title for scope in scopes]
-    for size, columns in ((4.0, 1), (3.3, 1), (3.3, 2), (2.9, 2), (2.6, 2)):
-        listed = _listed(titles, size, columns)
+    """Titles in a list while they fit, else short words: in a list, in running lines, and at last as many as fit."""
+    titles, shorts = [scope.title for scope in scopes], [scope.short for scope in scopes]
+    for words, size, columns in (*((titles, *way) for way in TITLE_LISTS), *((shorts, *way) for way in SHORT_LISTS)):
+        listed = _listed(words, size, columns)
         if listed:
             return listed
-    shorts = [scope.short for scope in scopes]
-    for size in (2.9, 2.6, 2.3):
+    for size in RUNNING:
         lines = _running(shorts, size)
         if lines is not None:
             return _stacked(lines, size)
-    return _stacked(_cut(shorts, 2.3, more), 2.3)
+    return _stacked(_cut(shorts, RUNNING[-1], more), RUNNING[-1])
 
 
 def _listed(titles: Sequence[str], size: float, columns: int) -> list[Text]:

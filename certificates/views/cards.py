@@ -42,11 +42,10 @@ def cards(request: HttpRequest) -> HttpResponse:
     found = found if every else found.current()
     page = Paginator(found.matching(text) if text else found, PAGE).get_page(request.GET.get("page"))
     known = facts.verdicts(page, actor.employer, actor.today)
-    for card in page:
-        card.verdict = known[card.pk]
+    rows = [(card, known[card.pk]) for card in page]
     query = urlencode({"q": text, "show": "all" if every else ""}) + "&"
-    context = {"page": page, "q": text, "every": every, "query": query, "ready": [] if text else _ready(request)}
-    return render(request, "certificates/cards.html", context)
+    context = {"page": page, "rows": rows, "q": text, "every": every, "query": query}
+    return render(request, "certificates/cards.html", {**context, "ready": [] if text else _ready(request)})
 
 
 def _ready(request: HttpRequest) -> list[Person]:

@@ -92,8 +92,9 @@ def _miss(request: HttpRequest) -> HttpResponse:
 
 def _answer(request: HttpRequest, reason: Reason | None, *, status: int = 200, **context: object) -> HttpResponse:
     tone = "yes" if reason is None else "due" if reason is Reason.MISTYPED else "no"
-    context = {"form": NumberForm(), "tone": tone, "word": ANSWERS[tone], "advice": ADVICE.get(reason), **context}
-    return _page(request, status=status, reason=reason, answered=True, **context)
+    words = {"tone": tone, "word": ANSWERS[tone], "advice": ADVICE[reason] if reason else None}
+    context = {"form": NumberForm(), "reason": reason, "answered": True, **words, **context}
+    return _page(request, status=status, **context)
 
 
 def _page(request: HttpRequest, *, status: int = 200, **context: object) -> HttpResponse:

@@ -174,3 +174,13 @@ def test_a_lost_photo_file_gives_initials(office: Client, cast: Cast) -> None:
     card.person.photo = "photos/gone.jpg"
     card.person.save()
     assert b"data:image" not in office.get(reverse("certificates:check_card", args=[card.secret])).content
+
+
+def test_a_persons_page_shows_the_card_or_the_way_to_one(office: Client, cast: Cast) -> None:
+    """The training package knows nothing of cards: its page asks the template tag of this package."""
+    card, without = cast.carded(), cast.qualified()
+    page = office.get(reverse("training:person", args=[card.person.pk])).content.decode()
+    assert card.shown in page
+    assert "valid today" in page
+    page = office.get(reverse("training:person", args=[without.pk])).content.decode()
+    assert reverse("certificates:card_issue", args=[without.pk]) in page
