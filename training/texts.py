@@ -59,9 +59,6 @@ TEXTS: dict[str, Promise | str] = {
     "rule_book.none_in_force": _("No rule book is in force on %(date)s. Issue one first."),
     # quiz
     "quiz.none_in_qualification": _("This qualification has no quiz."),
-    "quiz.step_first": _("First finish this step: %(step)s."),
-    "quiz.no_tries_left": _("All %(used)s tries are used. Talk to your safety officer."),
-    "quiz.wait": _("The next try is open from %(date)s. Read the parts you missed until then."),
     "quiz.already_handed_in": _("This quiz is handed in. Its answers can no longer change."),
     "quiz.not_handed_in": _("This quiz is not handed in yet."),
     "quiz.no_such_question": _("There is no question %(n)s."),
@@ -69,7 +66,7 @@ TEXTS: dict[str, Promise | str] = {
     "handson.none_in_qualification": _("This qualification has no hands-on."),
     "handson.not_member": _("This person was not employed on %(date)s."),
     "handson.step_first": _("On %(date)s this step was not done yet: %(step)s. It comes first."),
-    "handson.no_tries_left": _("All %(used)s tries are used. Back to supervised work; talk to the safety officer."),
+    "handson.no_tries_left": _("All %(used)s tries are used. Pass the quiz again, then there are new tries."),
     "handson.wait": _("The next try is open from %(date)s."),
     "handson.other_evaluator": _("Another evaluator opened this checklist. Only they may fill and sign it."),
     "handson.already_signed": _("This hands-on is signed. It can no longer change."),

@@ -9,7 +9,6 @@ from django.db import transaction
 
 from training import facts
 from training.actions.base import record
-from training.unguessable import token_hex
 from training.domain.errors import BadInput, Refused
 from training.domain.outcome import StepStanding
 from training.domain.papers import Blueprint, Paper, PaperItem, draw
@@ -17,9 +16,11 @@ from training.domain.qualification import Qualification, Step, StepKind
 from training.domain.questions import accept_answer
 from training.domain.register import EntryKind, canonical
 from training.domain.scoring import Result
+from training.domain.tries import next_try
 from training.models import Answer, Person, QualificationRevision, Sitting
 from training.models.rules import qualification_in_force, rule_book_in_force
 from training.permissions import Actor, check_own
+from training.unguessable import token_hex
 
 LONGEST_ANSWER = 200
 
@@ -37,15 +38,10 @@ def check_may_start(person: Person, row: QualificationRevision, by: Actor) -> St
     parsed = facts.qualification(row)
     step = quiz_step(parsed)
     found = facts.standing_of(person, row, by.today)
-    for needed in step.needs:
-        if not found.step(needed).done:
-            raise Refused("quiz.step_first", step=parsed.step(needed).title)
-    quiz = found.step(step.key)
-    if quiz.tries_left == 0:
-        raise Refused("quiz.no_tries_left", used=quiz.tries_used)
-    if quiz.next_try_on is not None and quiz.next_try_on > by.today:
-        raise Refused("quiz.wait", date=quiz.next_try_on)
-    return quiz
+    answer = next_try(parsed, found, step.key)
+    if answer.reason is not None:
+        raise Refused(answer.reason)
+    return found.step(step.key)
 
 
 @transaction.atomic
