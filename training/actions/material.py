@@ -10,6 +10,7 @@ import datetime
 import hashlib
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from math import ceil
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -270,8 +271,7 @@ def _check_time(progress: Progress, section: Section, language: str, now: dateti
     if ready is None:
         raise Refused("material.not_opened")
     if now < ready:
-        left = ready - now
-        raise Refused("material.too_soon", seconds=left.seconds + (1 if left.microseconds else 0))
+        raise Refused("material.too_soon", seconds=ceil((ready - now).total_seconds()))
 
 
 def _check_whole(sections: list[Section]) -> None:

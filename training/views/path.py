@@ -18,7 +18,7 @@ from django.views.decorators.http import require_GET
 from training import facts
 from training.domain.errors import Refused
 from training.domain.material import Progress
-from training.domain.standing import RepairKind, RepairStep, Standing, StepStanding
+from training.domain.standing import RepairKind, RepairStep, Standing, State, StepStanding
 from training.models import DocumentRevision
 from training.models.material import in_force_of
 from training.models.rules import qualification_in_force
@@ -64,7 +64,7 @@ def path(request: HttpRequest) -> HttpResponse:
         "qualification": parsed,
         "standing": found,
         "steps": [_step(step, readings, found.on) for step in found.steps],
-        "ridge": PathStep(_("Decision"), str(found.state), text=_until(found)),
+        "ridge": _ridge(found),
         "next": _next(found, readings),
         "then": found.repair[1:],
         "days_left": (found.until - found.on).days if found.until else None,
@@ -89,8 +89,11 @@ def _documents(found: Standing, readings: Readings) -> list[tuple[DocumentRevisi
     return [readings[name] for name in names if name in readings]
 
 
-def _until(found: Standing) -> str:
-    return _("Valid to the end of %(date)s") % {"date": day(found.until)} if found.until else ""
+def _ridge(found: Standing) -> PathStep:
+    """The decision that closes the path; it is not under way before the proofs are there."""
+    state = State.NOT_STARTED if found.state is State.UNDER_WAY else found.state
+    until = _("Valid to the end of %(date)s") % {"date": day(found.until)} if found.until else ""
+    return PathStep(_("Decision"), str(state), text=until)
 
 
 def _step(step: StepStanding, readings: Readings, on: datetime.date) -> PathStep:
@@ -132,18 +135,19 @@ def _next(found: Standing, readings: Readings) -> Next | None:
 
 
 def _next_reading(first: RepairStep, text: str, readings: Readings) -> Next:
-    """The document to open: an unfinished one first, else the one that was read longest ago."""
+    """The document to open: one that was begun, else an untouched one, else the one that was read longest ago."""
     chosen = [readings[name] for name in first.documents if name in readings]
     if not chosen:
         return Next(text)
-    revision, progress = min(chosen, key=lambda one: (one[1].complete, _last_read(one[1])))
+    revision, progress = min(chosen, key=lambda one: _urgency(one[1]))
     action = _("Go on reading: %(title)s") if progress.done and not progress.complete else _("Read: %(title)s")
     url = reverse("training:read", args=[revision.document.slug])
     return Next(text, url, action % {"title": words(revision.document.title)})
 
 
-def _last_read(progress: Progress) -> float:
-    return max((one.at.timestamp() for one in progress.acknowledged.values()), default=0.0)
+def _urgency(progress: Progress) -> tuple[bool, float]:
+    last = max((one.at.timestamp() for one in progress.acknowledged.values()), default=0.0)
+    return progress.complete, last if progress.complete else -last
 
 
 def reading_is_due(found: Standing, slug: str) -> bool:
