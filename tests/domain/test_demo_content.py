@@ -185,7 +185,7 @@ def _steps(person: dict[str, Any]) -> list[int]:
     reading = path.get("reading", {})
     days = [person["hired"], reading.get("from"), reading.get("on")]
     days += [one["on"] for name in ("quiz", "hands_on") for one in path.get(name, [])]
-    days += [path.get("decision", {}).get("on"), *(one["on"] for one in person["later"])]
+    days += [path.get("decision", {}).get("on"), *(one["on"] for one in person["later"] if one["kind"] != "reread")]
     return [day for day in days if day is not None]
 
 
@@ -193,6 +193,14 @@ def test_each_path_runs_forward_and_ends_before_today() -> None:
     for person in demo_people()["people"]:
         days = _steps(person)
         assert days == sorted(days) and max(days) < 0, person["key"]
+
+
+def test_the_second_sheet_is_read_again_after_its_issue_by_most_but_not_all() -> None:
+    data = demo_people()
+    issued = next(it["effective"] for it in data["issues"]["documents"] if it["revision"] == 2)
+    again = {one["key"]: it["on"] for one in data["people"] for it in one["later"] if it["kind"] == "reread"}
+    assert all(issued < day < 0 for day in again.values())
+    assert 0 < len(again) < sum(one["state"] == "qualified" for one in data["people"]) + 12
 
 
 def test_whoever_signed_had_authority_that_day_and_never_signed_for_himself() -> None:

@@ -124,10 +124,16 @@ class Player:
 
     def _later_events(self, person: dict[str, Any], later: dict[str, Any]) -> Iterator[Event]:
         company, kind = person["company"], later["kind"]
+        if kind == "reread":  # the first document in force, by its slug, is the one with a second revision
+            yield Event(later["on"], 15, 0, company, lambda now: self._read(person, person["language"], now, 0))
+            return
         if "hands_on" in later:
             shown = dict(later["hands_on"], scopes=later["scopes"])
             yield Event(shown["on"], 14, 0, company, lambda now: self._hands_on(person, shown, now))
-        if kind == "card_replaced":
+        if kind == "reread":
+            language = later["language"]
+            yield Event(later["on"], 10, 0, company, lambda now: self._read(person, language, now, 0))
+        elif kind == "card_replaced":
             yield Event(later["on"], 15, 0, company, lambda now: self._replace(person, later["reason"], now))
         else:
             yield Event(later["on"], 15, 0, company, lambda now: self._decide(person, later, now))
