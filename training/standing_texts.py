@@ -15,7 +15,7 @@ STANDING_TEXTS: dict[str, Promise | str] = {
     "standing.lapsed": _("Lapsed. The last valid day was %(until)s."),
     "standing.suspended": _("Suspended since %(since)s."),
     "standing.scopes_suspended": _("Suspended for these scopes: %(scopes)s."),
-    "standing.scopes_lapsed": _("No longer in date for these scopes: %(scopes)s."),
+    "standing.scopes_lapsed": _("No hands-on in date for these scopes: %(scopes)s."),
     "standing.withdrawn": _("Withdrawn on %(on)s. Every step has to be done again."),
     "standing.not_member": _("Not employed here on %(on)s."),
     "standing.left": _("No longer employed here. The last day was %(on)s."),

@@ -250,6 +250,14 @@ def test_a_voided_proof_takes_the_standing_with_it_and_says_which():
     assert story.on("2026-04-02", known_at="2026-03-31").may_work
 
 
+def test_when_only_the_sign_off_of_the_granted_scope_is_void_the_scope_is_named():
+    story = proved().hands_on("2026-01-21", HIGH).grant("2026-01-22", HIGH)
+    story.void(story.entries[-2].id, "2026-03-02")
+    found = story.on("2026-03-03")
+    assert (found.state, keys(found)) == (State.LAPSED, ["standing.scopes_lapsed"])
+    assert [step.kind.value for step in found.repair] == ["hands_on"]
+
+
 def test_what_was_known_that_morning_can_still_be_asked():
     story = qualified().decide(EntryKind.SUSPENDED, "2026-03-02", recorded="2026-03-05")
     assert story.on("2026-03-03", known_at="2026-03-03").may_work

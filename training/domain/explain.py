@@ -46,8 +46,8 @@ def _lapsed(found: Standing, holding: Holding) -> Iterator[Reason]:
     if not found.decided:
         yield _reason("standing.lapsed", (entry,), until=found.decided_until)
     else:
-        yield from (reason for step in found.steps if not step.done for reason in step.reasons)
-        yield from _parts_lapsed(found)
+        steps = [reason for step in found.steps if not step.done for reason in step.reasons]
+        yield from steps or _parts_lapsed(found)
     if found.waiting:
         yield from _waiting(found, holding)
 
@@ -107,8 +107,8 @@ def _suspensions(scopes: frozenset[str], holding: Holding) -> tuple[int, ...]:
 
 
 def _parts_lapsed(found: Standing) -> Iterator[Reason]:
-    lapsed = [scope for scope in found.scopes if scope.granted and not scope.proved and not scope.suspended]
-    if lapsed and len(lapsed) < len(found.granted):
+    lapsed = [scope for scope in found.scopes if scope.granted and not scope.shown and not scope.suspended]
+    if lapsed:
         entries = tuple(sorted({scope.entry for scope in lapsed if scope.entry}))
         yield _reason("standing.scopes_lapsed", entries, scopes=tuple(scope.title for scope in lapsed))
 
