@@ -46,6 +46,12 @@ def test_only_the_unread_document_is_to_be_read_and_its_share_of_the_minutes_cou
     assert (step.documents, step.minutes) == (("safe-work",), 20)
 
 
+def test_a_new_revision_that_is_not_due_yet_is_next_for_who_works_and_not_in_the_way_of_who_does_not():
+    new = ("safe-work", 2, "2026-03-01", "2026-04-30")
+    assert kinds(qualified().issue(*new).on("2026-03-05")) == ["reading"]
+    assert kinds(proved().issue(*new).on("2026-03-05")) == ["decision"]
+
+
 def test_a_document_that_was_never_issued_is_named():
     story = Story()
     story.entries = story.entries[1:]

@@ -70,7 +70,8 @@ class _Repair:
         return frozenset(found)
 
     def _to_do(self, step: StepStanding) -> bool:
-        if not self.asked and step.state is State.RENEWAL_OPEN:
+        # Who may work is told what comes next; who may not, only what is needed for it.
+        if self.standing.may_work and not self.asked and step.state is State.RENEWAL_OPEN:
             return True
         if step.kind is StepKind.HANDS_ON and self.wanted:
             return bool(self.lacking)
