@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 import datetime
+import io
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.core.files.base import ContentFile
 from django.utils import timezone
+from PIL import Image
 
 from certificates.actions import issue_card
 from certificates.models import Card
 from tests import factories as make
 from training import content, facts
-from training.actions import access, authority, decisions, material, people, rules
+from training.actions import access, authority, decisions, imports, material, people, rules
 from training.demo import acts
 from training.domain.register import EntryKind
 from training.models import (
     Authority,
     Company,
     Crew,
+    CrewImport,
     DocumentRevision,
     Person,
     QualificationRevision,
@@ -28,10 +32,18 @@ from training.models import (
     User,
 )
 from training.permissions import Actor
+from training.sheets import read_table
 
 PIN = "407193"
 SCOPES = ("profile:low",)
 DAYS = datetime.timedelta(days=1)
+
+
+def image(kind: str, size: tuple[int, int] = (48, 60)) -> bytes:
+    """A small grey picture as a file."""
+    out = io.BytesIO()
+    Image.new("RGB", size, "#667788").save(out, kind)
+    return out.getvalue()
 
 
 @dataclass
@@ -53,6 +65,8 @@ class Side:
     open_sitting: Sitting | None = None
     open_sign_off: SignOff | None = None
     draft: DocumentRevision | None = None
+    open_import: CrewImport | None = None
+    done_import: CrewImport | None = None
 
     def user(self, role: str) -> User:
         """The sign-in of a role: `officer`, `evaluator`, `holder` or a name in `people`."""
@@ -85,14 +99,24 @@ class Builder:
         self.book = rules.issue_rule_book(
             by=by, slug="quendril-one", content=content.demo_rule_book(), effective_on=by.today
         )
-        for slug in ("product-sheet", "safe-work", self.slug):
+        for slug in ("product-sheet", "safe-work"):
             make.issued_document(by, slug, parts=2, effective_on=by.today)
+        self.own_document(by)
         self.crew = people.create_crew(by=by, name=f"Crew of {self.company.name}")
         self.evaluator = self.person("Evaristo", "Judge")
         every = sorted(facts.qualification(QualificationRevision.objects.of(self.company)[0]).scopes.scopes)
         self.authority = authority.grant_authority(
             by=by, person=self.evaluator, scopes=every, starts=by.today, basis="Ten years on the gun"
         )
+
+    def own_document(self, by: Actor) -> None:
+        """A document that the other company has none of, with a picture."""
+        draft = material.draft_revision(by=by, document=make.document(by, self.slug))
+        details = make.section_texts(1) | {"alt_en": "A grey square", "alt_es": "Un cuadro gris"}
+        picture = ContentFile(image("PNG"), name=f"{self.slug}.png")
+        material.add_section(by=by, revision=draft, details=details, files=material.Files(picture=picture))
+        material.add_section(by=by, revision=draft, details=make.section_texts(2))
+        material.issue_revision(by=by, revision=draft, effective_on=by.today)
 
     def person(self, given: str, family: str, day: float = 0) -> Person:
         by = self.boss(day)
@@ -117,6 +141,7 @@ class Builder:
         """The least that every company has: its officer, an evaluator and one holder of a card."""
         self.set_up()
         holder = self.person("Ana", f"Holder {self.company.name}")
+        people.set_photo(by=self.officer, person=holder, picture=ContentFile(image("JPEG")))
         sitting = self.read_and_sit(holder, 1)
         signed = self.hands_on(holder, 2)
         self.grant(holder, 3)
@@ -150,7 +175,15 @@ class Builder:
         by = self.boss(10)
         document = DocumentRevision.objects.get(document__company=self.company, document__slug=self.slug).document
         side.draft = material.draft_revision(by=by, document=document)
+        side.done_import = imports.confirm_import(by=by, crew_import=self.crew_list(by, "Iris", "Imported"))
+        side.open_import = self.crew_list(by, "Otto", "Offered")
         return side
+
+    def crew_list(self, by: Actor, given: str, family: str) -> CrewImport:
+        """A crew list of one person, uploaded."""
+        data = f"Given names,Family names\n{given},{family}\n".encode()
+        table = read_table(io.BytesIO(data), "crew.csv", len(data))
+        return imports.start_import(by=by, file_name="crew.csv", table=table)
 
 
 @dataclass

@@ -1,4 +1,4 @@
-"""The world that web tests walk through, built once per module, and what is done on top of it undone after each test."""
+"""The world that web tests walk through: built once per module, and every test on top of it undone."""
 
 from __future__ import annotations
 

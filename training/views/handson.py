@@ -139,7 +139,7 @@ def _line(checklist: Checklist, item: CheckItem, seen: dict, rows: dict) -> Line
         judged=judged,
         reason=next((row.reason for row in found if row and row.reason), ""),
         result=checklist.judge_item(item, observation),
-        hint=show(example(rule.unit)) if rule else "",
+        hint=show(example(rule.unit)) if rule and rule.unit else "",
     )
 
 

@@ -2,11 +2,13 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.views.decorators.http import require_safe
 
 from training.views.access import public
 
 
 @public
+@require_safe
 def home(request: HttpRequest) -> HttpResponse:
     actor = request.actor
     if actor.is_officer:

@@ -12,7 +12,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_http_methods, require_POST
 
 from training.actions.access import change_secret as change
 from training.forms.signin import SecretForm, SignInForm
@@ -26,6 +26,7 @@ def _next(request: HttpRequest) -> str:
 
 
 @public
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @sensitive_post_parameters("password")
 def sign_in(request: HttpRequest) -> HttpResponse:
@@ -60,6 +61,7 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 
 
 @secret_page
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @sensitive_post_parameters("secret", "again")
 def change_secret(request: HttpRequest) -> HttpResponse:

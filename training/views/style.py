@@ -3,6 +3,7 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
 
 from training.drawings.marks import STATES
 from training.forms.style import sample
@@ -57,6 +58,7 @@ def _paths() -> list[dict[str, object]]:
 
 
 @public
+@require_safe
 def style(request: HttpRequest) -> HttpResponse:
     """Everything the pages are built from, on one page."""
     context = {
