@@ -6,7 +6,6 @@ from datetime import date
 from training.domain.holding import Holding
 from training.domain.messages import Message
 from training.domain.outcome import DocumentStanding, Reason, ScopeStanding, Standing, State, StepStanding
-from training.domain.qualification import StepKind
 from training.domain.register import Entry
 from training.domain.steps import StepProgress
 
@@ -196,8 +195,3 @@ def scope(found: ScopeStanding, suspended: Mapping[str, Entry]) -> Iterator[Reas
         yield _reason("scope.lapsed", (found.entry,), scope=found.title, until=found.until)
     elif found.proved and not found.granted:
         yield _reason("scope.waiting", (found.entry,), scope=found.title)
-
-
-def hands_on(found: Standing) -> StepStanding | None:
-    """The hands-on step of a standing, None where the qualification has none."""
-    return next((step for step in found.steps if step.kind is StepKind.HANDS_ON), None)
