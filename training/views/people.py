@@ -7,7 +7,7 @@ from collections.abc import Callable
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.forms import BaseForm
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -17,11 +17,11 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from training import permissions
 from training.actions import access as access_actions
 from training.actions import people as actions
-from training.domain.errors import HeadlapError, NotFound
+from training.domain.errors import NotFound
 from training.forms import people as forms
 from training.models.people import Person, people_of, person_of
 from training.models.register import entries_about
-from training.texts import say
+from training.requests import Request
 from training.views.access import officer, signed_in
 from training.views.helpers import run
 
@@ -30,7 +30,7 @@ PAGE = 50
 
 @officer
 @require_GET
-def people(request: HttpRequest) -> HttpResponse:
+def people(request: Request) -> HttpResponse:
     actor, text = request.actor, request.GET.get("q", "")[:80]
     found = people_of(actor.employer).with_ties().by_name()
     page = Paginator(found.matching(text) if text else found, PAGE).get_page(request.GET.get("page"))
@@ -41,7 +41,7 @@ def people(request: HttpRequest) -> HttpResponse:
 
 @officer
 @require_http_methods(["GET", "POST"])
-def person_new(request: HttpRequest) -> HttpResponse:
+def person_new(request: Request) -> HttpResponse:
     actor = request.actor
     form = forms.NewPersonForm(request.POST or None, company=actor.employer, today=actor.today)
     if request.method == "POST" and form.is_valid():
@@ -52,7 +52,7 @@ def person_new(request: HttpRequest) -> HttpResponse:
     return render(request, "training/people/new.html", {"form": form})
 
 
-def _add(request: HttpRequest, form: forms.NewPersonForm) -> Person:
+def _add(request: Request, form: forms.NewPersonForm) -> Person:
     return actions.add_person_to_crew(
         by=request.actor,
         starts=form.cleaned_data["starts"],
@@ -63,9 +63,13 @@ def _add(request: HttpRequest, form: forms.NewPersonForm) -> Person:
 
 @officer
 @require_GET
-def person(request: HttpRequest, pk: int) -> HttpResponse:
+def person(request: Request, pk: int) -> HttpResponse:
+    return _page(request, person_of(request.actor.employer, pk))
+
+
+def _page(request: Request, found: Person, *, status: int = 200, **filled: BaseForm) -> HttpResponse:
+    """A person's record with the small forms beside it; `filled` are those that were sent and need mending."""
     actor = request.actor
-    found = person_of(actor.employer, pk)
     context = {
         "person": found,
         "crew": found.crew_on(actor.today),
@@ -76,12 +80,12 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
         "photo_form": forms.PhotoForm(),
         "entries": entries_about(found)[:20],
     }
-    return render(request, "training/people/person.html", context)
+    return render(request, "training/people/person.html", context | filled, status=status)
 
 
 @officer
 @require_http_methods(["GET", "POST"])
-def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def person_edit(request: Request, pk: int) -> HttpResponse:
     actor = request.actor
     found = person_of(actor.employer, pk)
     form = forms.PersonForm(request.POST or None, instance=found, company=actor.employer, today=actor.today)
@@ -94,82 +98,82 @@ def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "training/people/edit.html", {"form": form, "person": person_of(actor.employer, pk)})
 
 
-def _one_form(request: HttpRequest, pk: int, form: BaseForm, act: Callable[[], object], done: str) -> HttpResponse:
-    """A small form on the person's page: do it and go back, or say why not."""
-    if not form.is_valid():
+def _one_form(
+    request: Request, found: Person, name: str, form: BaseForm, act: Callable[[], object], done: str
+) -> HttpResponse:
+    """A small form on the person's page: do it and go back, or show the page with what was typed and what is wrong."""
+    if form.is_valid() and run(form, act) is not None:
+        messages.success(request, done)
+        return redirect("training:person", found.pk)
+    if found.employed_on(request.actor.today) == (name == "start_form"):  # this form no longer stands on the page
         for errors in form.errors.values():
             messages.error(request, " ".join(errors))
-        return redirect("training:person", pk)
-    try:
-        act()
-    except NotFound:
-        raise
-    except HeadlapError as error:
-        messages.error(request, say(error.message))
-    else:
-        messages.success(request, done)
-    return redirect("training:person", pk)
+    return _page(request, found, status=400, **{name: form})
 
 
 @officer
 @require_POST
-def person_crew(request: HttpRequest, pk: int) -> HttpResponse:
-    found = person_of(request.actor.employer, pk)
-    form = forms.CrewMoveForm(request.POST, company=request.actor.employer)
+def person_crew(request: Request, pk: int) -> HttpResponse:
+    actor, found = request.actor, person_of(request.actor.employer, pk)
+    form = forms.CrewMoveForm(request.POST, company=actor.employer)
+    done = _("Moved. The crew before stays in the record with its dates.")
     return _one_form(
-        request,
-        pk,
-        form,
-        lambda: actions.join_crew(
-            by=request.actor, person=found, crew=form.cleaned_data["crew"], starts=form.cleaned_data["starts"]
-        ),
-        _("Moved. The crew before stays in the record with its dates."),
+        request, found, "crew_form", form, lambda: actions.join_crew(by=actor, person=found, **form.cleaned_data), done
     )
 
 
 @officer
 @require_POST
-def person_leave(request: HttpRequest, pk: int) -> HttpResponse:
-    found, form = person_of(request.actor.employer, pk), forms.EndForm(request.POST)
+def person_leave(request: Request, pk: int) -> HttpResponse:
+    actor, found = request.actor, person_of(request.actor.employer, pk)
+    form = forms.EndForm(request.POST)
+    done = _("Employment ends on that day. The record stays.")
     return _one_form(
         request,
-        pk,
+        found,
+        "end_form",
         form,
-        lambda: actions.end_membership(by=request.actor, person=found, ends=form.cleaned_data["ends"]),
-        _("Employment ends on that day. The record stays."),
+        lambda: actions.end_membership(by=actor, person=found, **form.cleaned_data),
+        done,
     )
 
 
 @officer
 @require_POST
-def person_return(request: HttpRequest, pk: int) -> HttpResponse:
-    found, form = person_of(request.actor.employer, pk), forms.StartForm(request.POST)
+def person_return(request: Request, pk: int) -> HttpResponse:
+    actor, found = request.actor, person_of(request.actor.employer, pk)
+    form = forms.StartForm(request.POST)
+    done = _("Employed again. Earlier proofs count if they are still in date.")
     return _one_form(
         request,
-        pk,
+        found,
+        "start_form",
         form,
-        lambda: actions.start_membership(by=request.actor, person=found, starts=form.cleaned_data["starts"]),
-        _("Employed again. Earlier proofs count if they are still in date."),
+        lambda: actions.start_membership(by=actor, person=found, **form.cleaned_data),
+        done,
     )
 
 
 @officer
 @require_POST
-def person_photo_set(request: HttpRequest, pk: int) -> HttpResponse:
-    found, form = person_of(request.actor.employer, pk), forms.PhotoForm(request.POST, request.FILES)
+def person_photo_set(request: Request, pk: int) -> HttpResponse:
+    actor, found = request.actor, person_of(request.actor.employer, pk)
+    form = forms.PhotoForm(request.POST, request.FILES)
+    done = _("Photo saved. New cards show it.")
     return _one_form(
         request,
-        pk,
+        found,
+        "photo_form",
         form,
-        lambda: actions.set_photo(by=request.actor, person=found, picture=form.cleaned_data["photo"]),
-        _("Photo saved. New cards show it."),
+        lambda: actions.set_photo(by=actor, person=found, picture=form.cleaned_data["photo"]),
+        done,
     )
 
 
 @officer
 @require_POST
 @never_cache
-def person_access(request: HttpRequest, pk: int) -> HttpResponse:
+def person_access(request: Request, pk: int) -> HttpResponse:
     """A slip with the code and a fresh PIN, shown this once."""
     found = person_of(request.actor.employer, pk)
     slip = access_actions.give_access(by=request.actor, person=found)
@@ -180,7 +184,7 @@ def person_access(request: HttpRequest, pk: int) -> HttpResponse:
 @signed_in
 @require_GET
 @cache_control(private=True, max_age=600)
-def person_photo(request: HttpRequest, pk: int) -> HttpResponse:
+def person_photo(request: Request, pk: int) -> HttpResponse:
     """The photo, for the person and for the company's officers and evaluators."""
     found = person_of(request.actor.company, pk)
     permissions.check_sees_person(request.actor, found)
