@@ -31,8 +31,8 @@ PAGE, LISTS = 20, 30
 @require_http_methods(["GET", "POST"])
 def imports(request: HttpRequest) -> HttpResponse:
     """Upload a list, and the lists so far."""
-    form = forms.UploadForm(request.POST or None, request.FILES or None) if request.method == "POST" else None
-    if form is not None and form.is_valid():
+    form = forms.UploadForm(request.POST, request.FILES) if request.method == "POST" else forms.UploadForm()
+    if request.method == "POST" and form.is_valid():
         started = run(
             form,
             lambda: actions.start_import(by=request.actor, file_name=form.cleaned_data["file"].name, table=form.table),
@@ -40,8 +40,7 @@ def imports(request: HttpRequest) -> HttpResponse:
         if started is not None:
             return redirect("training:import_columns", started.pk)
     page = Paginator(imports_of(request.actor.employer), LISTS).get_page(request.GET.get("page"))
-    context = {"form": form or forms.UploadForm(), "page": page}
-    return render(request, "training/imports/list.html", context, status=400 if form is not None else 200)
+    return render(request, "training/imports/list.html", {"form": form, "page": page})
 
 
 @officer
@@ -96,7 +95,7 @@ def import_rows(request: HttpRequest, pk: int) -> HttpResponse:
         page = _page(request, reading)
         form = forms.RowsForm(reading=reading, shown=page.object_list)
     context = {"found": found, "reading": reading, "form": form, "page": page, "every": _wants_all(request)}
-    return render(request, "training/imports/rows.html", context, status=400 if page is None else 200)
+    return render(request, "training/imports/rows.html", context)
 
 
 def _wants_all(request: HttpRequest) -> bool:
