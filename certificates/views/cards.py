@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
@@ -26,6 +26,7 @@ from training.domain.errors import BadInput, HeadlapError
 from training.facts import standings_of
 from training.models.people import Person, person_of
 from training.models.rules import qualification_in_force
+from training.requests import Request
 from training.texts import say
 from training.views.access import officer
 from training.views.helpers import run
@@ -36,7 +37,7 @@ MOST_ON_SHEETS = 80
 
 @officer
 @require_GET
-def cards(request: HttpRequest) -> HttpResponse:
+def cards(request: Request) -> HttpResponse:
     actor, text, every = request.actor, request.GET.get("q", "")[:80], request.GET.get("show") == "all"
     found = cards_of(actor.employer).prefetch_related("person__memberships")
     found = found if every else found.current()
@@ -48,7 +49,7 @@ def cards(request: HttpRequest) -> HttpResponse:
     return render(request, "certificates/cards.html", {**context, "ready": [] if text else _ready(request)})
 
 
-def _ready(request: HttpRequest) -> list[Person]:
+def _ready(request: Request) -> list[Person]:
     """People who may work today and hold no card."""
     actor = request.actor
     people = list(people_without_card(actor.employer, actor.today)[: 2 * PAGE])
@@ -61,7 +62,7 @@ def _ready(request: HttpRequest) -> list[Person]:
 
 @officer
 @require_http_methods(["GET", "POST"])
-def card_issue(request: HttpRequest, person: int) -> HttpResponse:
+def card_issue(request: Request, person: int) -> HttpResponse:
     found = person_of(request.actor.employer, person)
     refusal = None
     try:
@@ -79,12 +80,12 @@ def card_issue(request: HttpRequest, person: int) -> HttpResponse:
 @officer
 @require_GET
 @never_cache
-def card(request: HttpRequest, pk: int) -> HttpResponse:
+def card(request: Request, pk: int) -> HttpResponse:
     found = card_of(request.actor.employer, pk)
     return render(request, "certificates/card.html", card_context(request, found))
 
 
-def card_context(request: HttpRequest, card: Card) -> dict[str, object]:
+def card_context(request: Request, card: Card) -> dict[str, object]:
     """What a page needs to show one card: both sides drawn, the verdict for today, and the cards before it."""
     known = facts.verdicts([card], card.company, request.actor.today)
     ready = facts.printable(card)
@@ -100,7 +101,7 @@ def card_context(request: HttpRequest, card: Card) -> dict[str, object]:
 
 @officer
 @require_http_methods(["GET", "POST"])
-def card_replace(request: HttpRequest, pk: int) -> HttpResponse:
+def card_replace(request: Request, pk: int) -> HttpResponse:
     found = card_of(request.actor.employer, pk)
     form = ReplaceForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -114,13 +115,13 @@ def card_replace(request: HttpRequest, pk: int) -> HttpResponse:
 
 @officer
 @require_GET
-def card_pdf(request: HttpRequest, pk: int) -> HttpResponse:
+def card_pdf(request: Request, pk: int) -> HttpResponse:
     return send_pdf(card_of(request.actor.employer, pk))
 
 
 @officer
 @require_GET
-def cards_sheet(request: HttpRequest) -> HttpResponse:
+def cards_sheet(request: Request) -> HttpResponse:
     """Chosen cards, eight to a sheet; the choice is in the address, so that a sheet can be printed again."""
     chosen = [int(pk) for pk in request.GET.getlist("card") if pk.isdecimal() and len(pk) < 12]
     if not chosen:

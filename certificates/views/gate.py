@@ -7,7 +7,7 @@ import zoneinfo
 from collections.abc import Callable
 from functools import wraps
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import get_language
@@ -22,6 +22,7 @@ from certificates.forms import NumberForm
 from certificates.models import Card, card_by_number, card_by_secret, misses_in
 from certificates.texts import ADVICE, ANSWERS
 from training.config.throttle import client_ip
+from training.requests import Request
 from training.views.access import public
 
 View = Callable[..., HttpResponse]
@@ -32,7 +33,7 @@ def unlisted(view: View) -> View:
 
     @wraps(view)
     @never_cache
-    def answered(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+    def answered(request: Request, *args: object, **kwargs: object) -> HttpResponse:
         response = view(request, *args, **kwargs)
         response["X-Robots-Tag"] = "noindex, nofollow, noarchive"
         return response
@@ -43,7 +44,7 @@ def unlisted(view: View) -> View:
 @public
 @require_safe
 @unlisted
-def check(request: HttpRequest) -> HttpResponse:
+def check(request: Request) -> HttpResponse:
     """The form for a number, and the answer for a typed one."""
     form = NumberForm(request.GET if "number" in request.GET else None)
     if not form.is_bound:
@@ -59,7 +60,7 @@ def check(request: HttpRequest) -> HttpResponse:
 @public
 @require_safe
 @unlisted
-def check_card(request: HttpRequest, secret: str) -> HttpResponse:
+def check_card(request: Request, secret: str) -> HttpResponse:
     """The address in a card's code. A good card is never made to wait, whoever else guesses at the same gate."""
     card = card_by_secret(secret)
     if card is not None:
@@ -67,7 +68,7 @@ def check_card(request: HttpRequest, secret: str) -> HttpResponse:
     return _wait(request) if _stopped(request) else _miss(request)
 
 
-def _show(request: HttpRequest, card: Card) -> HttpResponse:
+def _show(request: Request, card: Card) -> HttpResponse:
     zone = zoneinfo.ZoneInfo(card.company.timezone)
     now = timezone.now()
     with timezone.override(zone):
@@ -84,29 +85,29 @@ def _show(request: HttpRequest, card: Card) -> HttpResponse:
         )
 
 
-def _miss(request: HttpRequest) -> HttpResponse:
+def _miss(request: Request) -> HttpResponse:
     count_miss(address=source(client_ip(request)), now=timezone.now())
     found = verdict(on=timezone.now().date(), card=None, standing=None)
     return _answer(request, found.reason, status=404)
 
 
-def _answer(request: HttpRequest, reason: Reason | None, *, status: int = 200, **context: object) -> HttpResponse:
+def _answer(request: Request, reason: Reason | None, *, status: int = 200, **context: object) -> HttpResponse:
     tone = "yes" if reason is None else "due" if reason is Reason.MISTYPED else "no"
     words = {"tone": tone, "word": ANSWERS[tone], "advice": ADVICE[reason] if reason else None}
     context = {"form": NumberForm(), "reason": reason, "answered": True, **words, **context}
     return _page(request, status=status, **context)
 
 
-def _page(request: HttpRequest, *, status: int = 200, **context: object) -> HttpResponse:
+def _page(request: Request, *, status: int = 200, **context: object) -> HttpResponse:
     return render(request, "certificates/check.html", context, status=status)
 
 
-def _stopped(request: HttpRequest) -> bool:
+def _stopped(request: Request) -> bool:
     key = address_key(source(client_ip(request)))
     return misses_in(key, window_of(timezone.now())) >= MOST_MISSES
 
 
-def _wait(request: HttpRequest) -> HttpResponse:
+def _wait(request: Request) -> HttpResponse:
     left: datetime.timedelta = wait(timezone.now())
     seconds = max(1, round(left.total_seconds()))
     page = render(request, "certificates/check_wait.html", {"minutes": -(-seconds // 60)}, status=429)

@@ -7,12 +7,12 @@ from functools import wraps
 from typing import Any
 
 from django.contrib.auth.views import redirect_to_login
-from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 from django.urls import reverse
 
 from training import permissions
 from training.permissions import Actor
+from training.requests import Request
 
 View = Callable[..., HttpResponseBase]
 
@@ -20,7 +20,7 @@ View = Callable[..., HttpResponseBase]
 def _guard(role: str, check: Callable[[Actor], None] | None, *, secret_page: bool = False) -> Callable[[View], View]:
     def decorate(view: View) -> View:
         @wraps(view)
-        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        def guarded(request: Request, *args: Any, **kwargs: Any) -> HttpResponseBase:
             if check is None:
                 return view(request, *args, **kwargs)
             if not request.user.is_authenticated:

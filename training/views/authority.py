@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -13,13 +13,14 @@ from training.actions import authority as actions
 from training.forms.authority import AuthorityForm, EndAuthorityForm
 from training.models.people import authorities_of, authority_of
 from training.models.rules import qualification_in_force
+from training.requests import Request
 from training.views.access import officer
 from training.views.helpers import run
 
 
 @officer
 @require_http_methods(["GET", "POST"])
-def authorities(request: HttpRequest) -> HttpResponse:
+def authorities(request: Request) -> HttpResponse:
     actor = request.actor
     book = facts.qualification(qualification_in_force(actor.employer, actor.today)).scopes
     form = AuthorityForm(
@@ -38,7 +39,7 @@ def authorities(request: HttpRequest) -> HttpResponse:
 
 @officer
 @require_http_methods(["GET", "POST"])
-def authority_end(request: HttpRequest, pk: int) -> HttpResponse:
+def authority_end(request: Request, pk: int) -> HttpResponse:
     actor = request.actor
     row = authority_of(actor.employer, pk)
     form = EndAuthorityForm(request.POST or None, initial={"ends": actor.today})

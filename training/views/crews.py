@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -11,13 +11,14 @@ from django.views.decorators.http import require_http_methods
 from training.actions import people as actions
 from training.forms.people import CrewForm
 from training.models.people import crews_of
+from training.requests import Request
 from training.views.access import officer
 from training.views.helpers import run
 
 
 @officer
 @require_http_methods(["GET", "POST"])
-def crews(request: HttpRequest) -> HttpResponse:
+def crews(request: Request) -> HttpResponse:
     actor = request.actor
     form = CrewForm(request.POST or None)
     if request.method == "POST" and form.is_valid():

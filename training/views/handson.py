@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -24,6 +24,7 @@ from training.models import SignOff
 from training.models.handson import sign_off_of, sign_offs_by
 from training.models.people import people_of, person_of
 from training.models.rules import qualification_in_force
+from training.requests import Request
 from training.texts import say, show, words
 from training.views.access import evaluator, signed_in
 from training.views.helpers import run
@@ -34,7 +35,7 @@ VALUE_WORDS = {"yes": gettext_lazy("yes"), "no": gettext_lazy("no")}
 
 @evaluator
 @require_GET
-def evaluate(request: HttpRequest) -> HttpResponse:
+def evaluate(request: Request) -> HttpResponse:
     """Own open checklists, the people who may be evaluated now, and what was signed lately."""
     actor = request.actor
     row = qualification_in_force(actor.employer, actor.today)
@@ -53,7 +54,7 @@ def evaluate(request: HttpRequest) -> HttpResponse:
 
 @evaluator
 @require_http_methods(["GET", "POST"])
-def sign_off_new(request: HttpRequest, pk: int) -> HttpResponse:
+def sign_off_new(request: Request, pk: int) -> HttpResponse:
     actor = request.actor
     person = person_of(actor.employer, pk)
     book = facts.qualification(qualification_in_force(actor.employer, actor.today)).scopes
@@ -148,7 +149,7 @@ def _judged(checklist: Checklist, item: CheckItem, kept: str) -> ValueJudgement 
     return checklist.judge_value(item, value) if value is not None else None
 
 
-def _own(request: HttpRequest, pk: int) -> SignOff:
+def _own(request: Request, pk: int) -> SignOff:
     """An open checklist of the evaluator's own."""
     found = sign_off_of(request.actor.employer, pk)
     if found.evaluator_id != request.actor.person.pk:
@@ -159,7 +160,7 @@ def _own(request: HttpRequest, pk: int) -> SignOff:
 @signed_in
 @require_GET
 @never_cache
-def sign_off(request: HttpRequest, pk: int) -> HttpResponse:
+def sign_off(request: Request, pk: int) -> HttpResponse:
     """The record as a whole: for its evaluator, the company's officers, and the person once it is signed."""
     found = sign_off_of(request.actor.employer, pk)
     permissions.check_sees_person(request.actor, found.person)
@@ -188,7 +189,7 @@ def _outcome(found: SignOff) -> tuple[HandsOnResult | None, str]:
 @evaluator
 @require_http_methods(["GET", "POST"])
 @never_cache
-def sign_off_part(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+def sign_off_part(request: Request, pk: int, number: int) -> HttpResponse:
     """One part of the checklist. Saving judges every value at once; with htmx also when a field is left."""
     found = _own(request, pk)
     if found.signed_at:
@@ -213,14 +214,14 @@ def sign_off_part(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     return render(request, template, context)
 
 
-def _noted(request: HttpRequest, item: CheckItem) -> actions.Noted:
+def _noted(request: Request, item: CheckItem) -> actions.Noted:
     values = [request.POST.get(f"{item.key}-{n}", "") for n in range(1, item.repeat + 1)]
     return actions.Noted(values, request.POST.get(f"{item.key}-reason", ""))
 
 
 @evaluator
 @require_POST
-def sign_off_sign(request: HttpRequest, pk: int) -> HttpResponse:
+def sign_off_sign(request: Request, pk: int) -> HttpResponse:
     found, form = _own(request, pk), SignForm(request.POST)
     if form.is_valid():
         signed = run(form, lambda: actions.sign(by=request.actor, sign_off=found, remark=form.cleaned_data["remark"]))
@@ -235,7 +236,7 @@ def sign_off_sign(request: HttpRequest, pk: int) -> HttpResponse:
 
 @evaluator
 @require_POST
-def sign_off_discard(request: HttpRequest, pk: int) -> HttpResponse:
+def sign_off_discard(request: Request, pk: int) -> HttpResponse:
     actions.discard(by=request.actor, sign_off=_own(request, pk))
     messages.success(request, _("The unsigned notes are thrown away."))
     return redirect("training:evaluate")

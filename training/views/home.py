@@ -1,15 +1,16 @@
 """The first page: each role is taken to its own work."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
+from training.requests import Request
 from training.views.access import public
 
 
 @public
 @require_safe
-def home(request: HttpRequest) -> HttpResponse:
+def home(request: Request) -> HttpResponse:
     actor = request.actor
     if actor.is_officer:
         return redirect("training:board")

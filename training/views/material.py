@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -27,6 +27,7 @@ from training.models.material import (
     section_in,
 )
 from training.models.people import people_of
+from training.requests import Request
 from training.texts import say
 from training.views.access import officer
 from training.views.helpers import run
@@ -36,7 +37,7 @@ PAGE = 50
 
 @officer
 @require_GET
-def documents(request: HttpRequest) -> HttpResponse:
+def documents(request: Request) -> HttpResponse:
     company, today = request.actor.employer, request.actor.today
     current = {revision.document_id: revision for revision in in_force_of(company, today)}
     done = readers_done(list(current.values()), today)
@@ -52,7 +53,7 @@ def documents(request: HttpRequest) -> HttpResponse:
 
 @officer
 @require_http_methods(["GET", "POST"])
-def document_new(request: HttpRequest) -> HttpResponse:
+def document_new(request: Request) -> HttpResponse:
     form = forms.DocumentForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         made = run(form, lambda: actions.create_document(by=request.actor, **form.cleaned_data))
@@ -63,7 +64,7 @@ def document_new(request: HttpRequest) -> HttpResponse:
 
 @officer
 @require_GET
-def document(request: HttpRequest, slug: str) -> HttpResponse:
+def document(request: Request, slug: str) -> HttpResponse:
     found = document_of(request.actor.employer, slug)
     current = [one for one in in_force_of(request.actor.employer, request.actor.today) if one.document_id == found.pk]
     context = {"document": found, "current": current[0] if current else None, "has_draft": _has_draft(found)}
@@ -76,7 +77,7 @@ def _has_draft(found: Document) -> bool:
 
 @officer
 @require_POST
-def revision_draft(request: HttpRequest, slug: str) -> HttpResponse:
+def revision_draft(request: Request, slug: str) -> HttpResponse:
     found = document_of(request.actor.employer, slug)
     try:
         draft = actions.draft_revision(by=request.actor, document=found)
@@ -88,7 +89,7 @@ def revision_draft(request: HttpRequest, slug: str) -> HttpResponse:
 
 @officer
 @require_GET
-def revision(request: HttpRequest, slug: str, number: int) -> HttpResponse:
+def revision(request: Request, slug: str, number: int) -> HttpResponse:
     found = revision_of(request.actor.employer, slug, number)
     parts = [(section, numbers_that_differ(section.body_en, section.body_es)) for section in found.sections.all()]
     context = {"revision": found, "document": found.document, "parts": parts}
@@ -97,7 +98,7 @@ def revision(request: HttpRequest, slug: str, number: int) -> HttpResponse:
 
 @officer
 @require_http_methods(["GET", "POST"])
-def revision_issue(request: HttpRequest, slug: str, number: int) -> HttpResponse:
+def revision_issue(request: Request, slug: str, number: int) -> HttpResponse:
     found = revision_of(request.actor.employer, slug, number)
     form = forms.IssueForm(request.POST or None, initial={"effective_on": request.actor.today})
     if request.method == "POST" and form.is_valid():
@@ -117,7 +118,7 @@ def revision_issue(request: HttpRequest, slug: str, number: int) -> HttpResponse
 
 @officer
 @require_http_methods(["GET", "POST"])
-def section_new(request: HttpRequest, slug: str, number: int) -> HttpResponse:
+def section_new(request: Request, slug: str, number: int) -> HttpResponse:
     found = revision_of(request.actor.employer, slug, number)
     form = forms.SectionForm(request.POST or None, request.FILES or None)
     return _section_form(request, found, None, form)
@@ -125,7 +126,7 @@ def section_new(request: HttpRequest, slug: str, number: int) -> HttpResponse:
 
 @officer
 @require_http_methods(["GET", "POST"])
-def section_edit(request: HttpRequest, slug: str, number: int, key: str) -> HttpResponse:
+def section_edit(request: Request, slug: str, number: int, key: str) -> HttpResponse:
     found = revision_of(request.actor.employer, slug, number)
     section = section_in(found, key)
     form = forms.SectionForm(request.POST or None, request.FILES or None, section=section)
@@ -133,7 +134,7 @@ def section_edit(request: HttpRequest, slug: str, number: int, key: str) -> Http
 
 
 def _section_form(
-    request: HttpRequest, found: DocumentRevision, section: Section | None, form: forms.SectionForm
+    request: Request, found: DocumentRevision, section: Section | None, form: forms.SectionForm
 ) -> HttpResponse:
     """Save and go back to the draft, or show the form: with what is wrong, or with a preview."""
     preview = request.method == "POST" and "preview" in request.POST
@@ -152,7 +153,7 @@ def _section_form(
     return render(request, "training/material/section.html", context)
 
 
-def _save(request: HttpRequest, found: DocumentRevision, section: Section | None, form: forms.SectionForm) -> Section:
+def _save(request: Request, found: DocumentRevision, section: Section | None, form: forms.SectionForm) -> Section:
     files = form.new_files
     if section is None:
         return actions.add_section(by=request.actor, revision=found, details=form.details, files=files)
@@ -161,7 +162,7 @@ def _save(request: HttpRequest, found: DocumentRevision, section: Section | None
 
 @officer
 @require_POST
-def section_move(request: HttpRequest, slug: str, number: int, key: str) -> HttpResponse:
+def section_move(request: Request, slug: str, number: int, key: str) -> HttpResponse:
     found = revision_of(request.actor.employer, slug, number)
     actions.move_section(by=request.actor, section=section_in(found, key), up="up" in request.POST)
     return redirect(f"{reverse('training:revision', args=[slug, number])}#part-{key}")
@@ -169,7 +170,7 @@ def section_move(request: HttpRequest, slug: str, number: int, key: str) -> Http
 
 @officer
 @require_POST
-def section_remove(request: HttpRequest, slug: str, number: int, key: str) -> HttpResponse:
+def section_remove(request: Request, slug: str, number: int, key: str) -> HttpResponse:
     found = revision_of(request.actor.employer, slug, number)
     actions.remove_section(by=request.actor, section=section_in(found, key))
     messages.success(request, _("The section is out of the draft."))
@@ -178,7 +179,7 @@ def section_remove(request: HttpRequest, slug: str, number: int, key: str) -> Ht
 
 @officer
 @require_GET
-def readers(request: HttpRequest, slug: str, number: int) -> HttpResponse:
+def readers(request: Request, slug: str, number: int) -> HttpResponse:
     """Who has read how much of a revision."""
     found = revision_of(request.actor.employer, slug, number)
     show = request.GET.get("show", "")

@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass
 from fractions import Fraction
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.functional import Promise
@@ -22,6 +22,7 @@ from training.domain.standing import RepairKind, RepairStep, Standing, State, St
 from training.models import DocumentRevision
 from training.models.material import in_force_of
 from training.models.rules import qualification_in_force
+from training.requests import Request
 from training.texts import day, say, words
 from training.views.access import person
 
@@ -52,7 +53,7 @@ class Next:
 @person
 @require_GET
 @never_cache
-def path(request: HttpRequest) -> HttpResponse:
+def path(request: Request) -> HttpResponse:
     actor = request.actor
     try:
         row = qualification_in_force(actor.employer, actor.today)
@@ -74,7 +75,7 @@ def path(request: HttpRequest) -> HttpResponse:
     return render(request, "training/path.html", context)
 
 
-def _readings(request: HttpRequest) -> Readings:
+def _readings(request: Request) -> Readings:
     """Every document in force today by its short name, with how far the person has come in it."""
     actor = request.actor
     return {

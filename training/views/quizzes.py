@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -14,6 +14,7 @@ from training.domain.errors import HeadlapError, NotFound, Refused
 from training.models import Sitting
 from training.models.quizzes import sitting_of, sittings_by
 from training.models.rules import qualification_in_force
+from training.requests import Request
 from training.texts import say
 from training.views.access import person, signed_in
 from training.views.signin import remember_language
@@ -24,7 +25,7 @@ OWN_LANGUAGES = {code for code, _name in settings.LANGUAGES}
 @person
 @require_GET
 @never_cache
-def quiz(request: HttpRequest) -> HttpResponse:
+def quiz(request: Request) -> HttpResponse:
     """What the quiz asks, how many tries are left, and the button that starts or goes on."""
     actor = request.actor
     row = qualification_in_force(actor.employer, actor.today)
@@ -47,12 +48,12 @@ def quiz(request: HttpRequest) -> HttpResponse:
 
 @person
 @require_POST
-def quiz_start(request: HttpRequest) -> HttpResponse:
+def quiz_start(request: Request) -> HttpResponse:
     sitting = actions.start_sitting(by=request.actor, person=request.actor.person)
     return redirect("training:question", sitting.pk, 1)
 
 
-def _own_sitting(request: HttpRequest, pk: int) -> Sitting:
+def _own_sitting(request: Request, pk: int) -> Sitting:
     sitting = sitting_of(request.actor.employer, pk)
     permissions.check_own(request.actor, sitting.person)
     return sitting
@@ -61,7 +62,7 @@ def _own_sitting(request: HttpRequest, pk: int) -> Sitting:
 @person
 @require_http_methods(["GET", "POST"])
 @never_cache
-def question(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+def question(request: Request, pk: int, number: int) -> HttpResponse:
     """One question. Every button saves first; the language button too."""
     sitting = _own_sitting(request, pk)
     if sitting.submitted_at:
@@ -76,13 +77,13 @@ def question(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     return render(request, "training/quiz/question.html", _page(request, pk, number, asked))
 
 
-def _sent(request: HttpRequest) -> str:
+def _sent(request: Request) -> str:
     """The answer as one text: a letter, what was typed, or the letters in their order."""
     order = [request.POST[name] for name in sorted(n for n in request.POST if n.startswith("place-"))]
     return ",".join(order) if any(order) else request.POST.get("answer", "")
 
 
-def _onwards(request: HttpRequest, pk: int, number: int, last: int) -> HttpResponse:
+def _onwards(request: Request, pk: int, number: int, last: int) -> HttpResponse:
     language, go = request.POST.get("language"), request.POST.get("go")
     if language in OWN_LANGUAGES:
         response = redirect("training:question", pk, number)
@@ -95,7 +96,7 @@ def _onwards(request: HttpRequest, pk: int, number: int, last: int) -> HttpRespo
     return redirect("training:question", pk, number + 1)
 
 
-def _page(request: HttpRequest, pk: int, number: int, asked: tuple) -> dict[str, object]:
+def _page(request: Request, pk: int, number: int, asked: tuple) -> dict[str, object]:
     sitting = sitting_of(request.actor.employer, pk)
     answers = {answer.position: answer for answer in sitting.answers.all()}
     answer = answers.get(number - 1)
@@ -125,7 +126,7 @@ def _problem(asked: object, typed: str, language: str) -> str | None:
 @person
 @require_GET
 @never_cache
-def quiz_review(request: HttpRequest, pk: int) -> HttpResponse:
+def quiz_review(request: Request, pk: int) -> HttpResponse:
     """Everything at a glance before handing in: which are answered, which are not (WCAG 2.2, 3.3.4)."""
     sitting = _own_sitting(request, pk)
     if sitting.submitted_at:
@@ -139,7 +140,7 @@ def quiz_review(request: HttpRequest, pk: int) -> HttpResponse:
 
 @person
 @require_POST
-def quiz_hand_in(request: HttpRequest, pk: int) -> HttpResponse:
+def quiz_hand_in(request: Request, pk: int) -> HttpResponse:
     actions.hand_in(by=request.actor, sitting=_own_sitting(request, pk))
     return redirect("training:quiz_result", pk)
 
@@ -147,7 +148,7 @@ def quiz_hand_in(request: HttpRequest, pk: int) -> HttpResponse:
 @signed_in
 @require_GET
 @never_cache
-def quiz_result(request: HttpRequest, pk: int) -> HttpResponse:
+def quiz_result(request: Request, pk: int) -> HttpResponse:
     """The result, and for each miss the rule, why it matters and which mistake was made."""
     sitting = sitting_of(request.actor.employer, pk)
     permissions.check_sees_person(request.actor, sitting.person)

@@ -6,7 +6,7 @@ from contextlib import suppress
 from pathlib import PurePosixPath
 
 from django.contrib import messages
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control, never_cache
@@ -19,6 +19,7 @@ from training.domain.text import LANGUAGES
 from training.models import DocumentRevision, Section
 from training.models.material import in_force_document, issued_revision_of, section_in, section_of
 from training.models.rules import qualification_in_force
+from training.requests import Request
 from training.texts import say
 from training.views.access import person, signed_in
 from training.views.path import reading_is_due
@@ -34,7 +35,7 @@ TYPES = {
 @person
 @require_GET
 @never_cache
-def read(request: HttpRequest, slug: str) -> HttpResponse:
+def read(request: Request, slug: str) -> HttpResponse:
     """A document's sections with what is read and what comes next."""
     actor = request.actor
     revision = in_force_document(actor.employer, slug, actor.today)
@@ -51,7 +52,7 @@ def read(request: HttpRequest, slug: str) -> HttpResponse:
     return render(request, "training/material/read.html", context)
 
 
-def _is_due(request: HttpRequest, slug: str) -> bool:
+def _is_due(request: Request, slug: str) -> bool:
     """Whether the person's standing asks to read this document, again if it was read before."""
     actor = request.actor
     try:
@@ -67,7 +68,7 @@ def _opened(opened: object) -> set[int]:
 
 @person
 @require_POST
-def read_again(request: HttpRequest, slug: str) -> HttpResponse:
+def read_again(request: Request, slug: str) -> HttpResponse:
     """From the start once more, for a renewal or for new tries at the quiz."""
     revision = in_force_document(request.actor.employer, slug, request.actor.today)
     section = actions.begin_again(by=request.actor, revision=revision)
@@ -77,7 +78,7 @@ def read_again(request: HttpRequest, slug: str) -> HttpResponse:
 @person
 @require_http_methods(["GET", "POST"])
 @never_cache
-def read_section(request: HttpRequest, slug: str, number: int, key: str) -> HttpResponse:
+def read_section(request: Request, slug: str, number: int, key: str) -> HttpResponse:
     """One section: shown and noted as opened, or acknowledged."""
     actor = request.actor
     revision = issued_revision_of(actor.employer, slug, number)
@@ -96,7 +97,7 @@ def read_section(request: HttpRequest, slug: str, number: int, key: str) -> Http
     return _page(request, revision, section)
 
 
-def _page(request: HttpRequest, revision: DocumentRevision, section: Section, problem: str = "") -> HttpResponse:
+def _page(request: Request, revision: DocumentRevision, section: Section, problem: str = "") -> HttpResponse:
     actor, sections = request.actor, list(revision.sections.all())
     progress = facts.reading_progress(actor.person, revision, actor.today)
     place = sections.index(section)
@@ -117,7 +118,7 @@ def _page(request: HttpRequest, revision: DocumentRevision, section: Section, pr
     return render(request, "training/material/section_read.html", context, status=409 if problem else 200)
 
 
-def _onward(request: HttpRequest, revision: DocumentRevision, section: Section) -> HttpResponse:
+def _onward(request: Request, revision: DocumentRevision, section: Section) -> HttpResponse:
     """To the next section not yet read: the ones after this first, then those left out before."""
     actor, sections = request.actor, list(revision.sections.all())
     progress = facts.reading_progress(actor.person, revision, actor.today)
@@ -132,7 +133,7 @@ def _onward(request: HttpRequest, revision: DocumentRevision, section: Section) 
 @signed_in
 @require_GET
 @cache_control(private=True, max_age=600)
-def section_file(request: HttpRequest, pk: int, which: str) -> FileResponse:
+def section_file(request: Request, pk: int, which: str) -> FileResponse:
     """A section's picture or PDF, for people of its company; opening the PDF counts as opening the section."""
     actor = request.actor
     section = section_of(actor.company, pk)
@@ -143,7 +144,7 @@ def section_file(request: HttpRequest, pk: int, which: str) -> FileResponse:
     return _sent(section, which)
 
 
-def _note_opening(request: HttpRequest, section: Section, language: str) -> None:
+def _note_opening(request: Request, section: Section, language: str) -> None:
     with suppress(Refused):  # an older revision may still be looked at; it just does not count
         actions.open_section(by=request.actor, section=section, language=language)
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from training.kinds import KIND_WORDS
 from training.models.people import person_of
 from training.models.register import entries_of, entry_of
+from training.requests import Request
 from training.views.access import officer
 
 PAGE = 50
@@ -17,7 +18,7 @@ PAGE = 50
 
 @officer
 @require_GET
-def register(request: HttpRequest) -> HttpResponse:
+def register(request: Request) -> HttpResponse:
     company = request.actor.employer
     kind, person = request.GET.get("kind", ""), _person(request)
     found = entries_of(company)
@@ -31,13 +32,13 @@ def register(request: HttpRequest) -> HttpResponse:
     return render(request, "training/register/list.html", context)
 
 
-def _person(request: HttpRequest):
+def _person(request: Request):
     text = request.GET.get("person", "")
     return person_of(request.actor.employer, int(text)) if text.isdecimal() and len(text) < 12 else None
 
 
 @officer
 @require_GET
-def entry(request: HttpRequest, number: int) -> HttpResponse:
+def entry(request: Request, number: int) -> HttpResponse:
     row = entry_of(request.actor.employer, number)
     return render(request, "training/register/entry.html", {"entry": row, "facts": sorted(row.data.items())})

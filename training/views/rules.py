@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
@@ -12,13 +12,14 @@ from training import facts
 from training.actions import rules as actions
 from training.forms.rules import RuleBookForm
 from training.models.rules import qualification_in_force, rule_book_revision_of, rule_books_of
+from training.requests import Request
 from training.views.access import officer, staff
 from training.views.helpers import run
 
 
 @officer
 @require_http_methods(["GET", "POST"])
-def rule_books(request: HttpRequest) -> HttpResponse:
+def rule_books(request: Request) -> HttpResponse:
     actor = request.actor
     form = RuleBookForm(request.POST or None, request.FILES or None, initial={"effective_on": actor.today})
     if request.method == "POST" and form.is_valid():
@@ -38,7 +39,7 @@ def rule_books(request: HttpRequest) -> HttpResponse:
 
 @staff
 @require_GET
-def rule_book_revision(request: HttpRequest, pk: int) -> HttpResponse:
+def rule_book_revision(request: Request, pk: int) -> HttpResponse:
     revision = rule_book_revision_of(request.actor.employer, pk)
     return render(
         request, "training/rule_book/revision.html", {"revision": revision, "book": facts.rule_book(revision)}
@@ -47,7 +48,7 @@ def rule_book_revision(request: HttpRequest, pk: int) -> HttpResponse:
 
 @staff
 @require_GET
-def qualification(request: HttpRequest) -> HttpResponse:
+def qualification(request: Request) -> HttpResponse:
     actor = request.actor
     row = qualification_in_force(actor.employer, actor.today)
     return render(request, "training/qualification/page.html", {"row": row, "qualification": facts.qualification(row)})

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login, logout, update_session_auth_hash
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -16,10 +16,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from training.actions.access import change_secret as change
 from training.forms.signin import SecretForm, SignInForm
+from training.requests import Request
 from training.views.access import public, secret_page
 
 
-def _next(request: HttpRequest) -> str:
+def _next(request: Request) -> str:
     wanted = request.POST.get("next") or request.GET.get("next") or ""
     safe = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, require_https=request.is_secure())
     return wanted if safe else reverse("training:home")
@@ -29,7 +30,7 @@ def _next(request: HttpRequest) -> str:
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @sensitive_post_parameters("password")
-def sign_in(request: HttpRequest) -> HttpResponse:
+def sign_in(request: Request) -> HttpResponse:
     if request.user.is_authenticated and request.method == "GET":
         return redirect(_next(request))
     form = SignInForm(request, request.POST or None)
@@ -55,7 +56,7 @@ def remember_language(response: HttpResponse, language: str) -> None:
 
 @public
 @require_POST
-def sign_out(request: HttpRequest) -> HttpResponse:
+def sign_out(request: Request) -> HttpResponse:
     logout(request)
     return redirect("training:sign_in")
 
@@ -64,7 +65,7 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @sensitive_post_parameters("secret", "again")
-def change_secret(request: HttpRequest) -> HttpResponse:
+def change_secret(request: Request) -> HttpResponse:
     is_pin = request.actor.person is not None and not request.actor.is_officer
     form = SecretForm(request.user, request.POST or None, is_pin=is_pin)
     if request.method == "POST" and form.is_valid():

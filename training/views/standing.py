@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -24,11 +24,12 @@ from training.models import Person, QualificationRevision
 from training.models.people import person_of
 from training.models.register import last_page_about, pages_of
 from training.models.rules import qualification_in_force
+from training.requests import Request
 from training.views.access import officer
 from training.views.helpers import run
 
 
-def _day(request: HttpRequest) -> datetime.date:
+def _day(request: Request) -> datetime.date:
     """The day asked for; anything unreadable is today."""
     text = request.GET.get("on", "")
     field = DayField(required=False)
@@ -38,7 +39,7 @@ def _day(request: HttpRequest) -> datetime.date:
         return request.actor.today
 
 
-def _options(request: HttpRequest, person: Person, row: QualificationRevision, found: Standing) -> tuple[Option, ...]:
+def _options(request: Request, person: Person, row: QualificationRevision, found: Standing) -> tuple[Option, ...]:
     decider = actions.decider(request.actor)
     return allowed_decisions(facts.qualification(row), found, person=person.pk, decider=decider)
 
@@ -46,7 +47,7 @@ def _options(request: HttpRequest, person: Person, row: QualificationRevision, f
 @officer
 @require_GET
 @never_cache
-def standing(request: HttpRequest, pk: int) -> HttpResponse:
+def standing(request: Request, pk: int) -> HttpResponse:
     """What a person holds on a day, why, down to the register's pages, and what repairs it."""
     actor, on = request.actor, _day(request)
     person = person_of(actor.employer, pk)
@@ -71,7 +72,7 @@ def standing(request: HttpRequest, pk: int) -> HttpResponse:
 @officer
 @require_http_methods(["GET", "POST"])
 @never_cache
-def decide(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
+def decide(request: Request, pk: int, kind: str) -> HttpResponse:
     """One decision on one page: what it does, the scopes, the reason, and the button."""
     actor = request.actor
     if kind not in DECISIONS:

@@ -1,12 +1,13 @@
 """The living style page: palette, type, marks and parts, all drawn by the code that the other pages use."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from training.drawings.marks import STATES
 from training.forms.style import sample
+from training.requests import Request
 from training.views.access import public
 
 PALETTE = [
@@ -59,7 +60,7 @@ def _paths() -> list[dict[str, object]]:
 
 @public
 @require_safe
-def style(request: HttpRequest) -> HttpResponse:
+def style(request: Request) -> HttpResponse:
     """Everything the pages are built from, on one page."""
     context = {
         "palette": PALETTE,
