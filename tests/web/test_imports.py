@@ -179,7 +179,7 @@ def test_columns_can_be_changed_and_are_kept(officer: Actor) -> None:
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
-        ({"column-0": "", "column-1": ""}, "No column holds names."),
+        ({"column-0": "-", "column-1": "-"}, "No column holds names."),
         ({"column-0": "phone"}, "Two columns are chosen for: telephone."),
         ({"column-0": "full"}, "Choose either the full name, or given and family names."),
         ({"column-0": "salary"}, "Select a valid choice."),

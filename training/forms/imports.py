@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 
 from training import sheets
 from training.domain.crewlist import BLANK, ReadRow
-from training.domain.crewlist_columns import NAMES, Column, Field, missing
+from training.domain.crewlist_columns import NAMES, Field, missing
 from training.domain.crewlist_match import Against, Choice, Double
 from training.domain.crewlist_reading import Columns, Reading
 from training.domain.dates import Order
@@ -25,6 +25,7 @@ from training.models.people import LANGUAGES
 from training.texts import say
 
 HEADER_CHOICES = 15
+LEFT_OUT, WORK_IT_OUT = "-", "work_it_out"
 LONGEST_FIX = 200
 
 
@@ -48,23 +49,14 @@ class UploadForm(forms.Form):
         return upload
 
 
-@dataclass(frozen=True)
-class ColumnCard:
-    """One column of the file on the page: what is over it, some cells, and the choice."""
-
-    column: Column
-    choice: forms.BoundField
-
-
 class ColumnsForm(forms.Form):
     """Which column holds what, and what holds for the whole list."""
 
-    header_row = forms.TypedChoiceField(label=_("Headings are in"), coerce=int, empty_value=None, required=False)
+    header_row = forms.TypedChoiceField(label=_("Headings are in"), coerce=int)
     order = forms.ChoiceField(
         label=_("Dates made of numbers, such as 4/3/2020"),
-        required=False,
         choices=[
-            ("", _("Work it out; ask me when both are possible")),
+            (WORK_IT_OUT, _("Work it out; ask me when both are possible")),
             (str(Order.DAY_FIRST), _("Day first: 4 March")),
             (str(Order.MONTH_FIRST), _("Month first: April 3")),
         ],
@@ -78,14 +70,17 @@ class ColumnsForm(forms.Form):
         self.reading, self.today = reading, today
         super().__init__(*args, initial=_initial(reading), **kwargs)
         self.fields["header_row"].choices = _header_choices(reading.table)
-        choices = [("", _("Leave this column out")), *((str(f), say(Message(f"crewlist.field.{f}"))) for f in Field)]
+        choices = [(LEFT_OUT, _("Leave this column out")), *((str(found), _field_word(found)) for found in Field)]
         for column in reading.layout.columns:
             self.fields[f"column-{column.index}"] = forms.ChoiceField(
-                label=_("Column %(letter)s holds") % {"letter": column.letter}, choices=choices, required=False
+                label=f"{column.letter} · {column.header}" if column.header else column.letter,
+                help_text=" · ".join(column.samples) or _("empty"),
+                initial=LEFT_OUT,
+                choices=choices,
             )
 
-    def cards(self) -> list[ColumnCard]:
-        return [ColumnCard(column, self[f"column-{column.index}"]) for column in self.reading.layout.columns]
+    def by_column(self) -> list[forms.BoundField]:
+        return [self[f"column-{column.index}"] for column in self.reading.layout.columns]
 
     def general(self) -> list[forms.BoundField]:
         """The fields that hold for the whole list."""
@@ -102,7 +97,7 @@ class ColumnsForm(forms.Form):
 
     def _fields(self, data: Mapping[str, Any]) -> dict[int, Field]:
         chosen = {column.index: data.get(f"column-{column.index}") for column in self.reading.layout.columns}
-        return {index: Field(found) for index, found in chosen.items() if found}
+        return {index: Field(found) for index, found in chosen.items() if found and found != LEFT_OUT}
 
     def columns(self) -> Columns:
         """What was chosen, once the form is valid."""
@@ -114,15 +109,21 @@ class ColumnsForm(forms.Form):
             crews_from=data["crews_from"],
             language=data["language"],
             family_first=data["family_first"],
-            order=Order(data["order"]) if data["order"] else None,
+            order=Order(data["order"]) if data["order"] != WORK_IT_OUT else None,
         )
+
+
+def _field_word(found: Field) -> str:
+    """The field as a label: with a capital."""
+    word = say(Message(f"crewlist.field.{found}"))
+    return word[:1].upper() + word[1:]
 
 
 def _initial(reading: Reading) -> dict[str, Any]:
     columns = reading.columns
     return {
-        "header_row": columns.header_row or "",
-        "order": str(columns.order or ""),
+        "header_row": columns.header_row or 0,
+        "order": str(columns.order or WORK_IT_OUT),
         "family_first": columns.family_first,
         "language": columns.language,
         "starts": columns.starts,
@@ -133,7 +134,7 @@ def _initial(reading: Reading) -> dict[str, Any]:
 
 def _header_choices(table: Table) -> list[tuple[Any, Any]]:
     rows = [(row.number, _("Row %(number)s: %(cells)s") % _row_words(row)) for row in table.rows[:HEADER_CHOICES]]
-    return [("", _("There are no headings; the first row is a person")), *rows]
+    return [(0, _("There are no headings; the first row is a person")), *rows]
 
 
 def _row_words(row: Row) -> dict[str, Any]:
@@ -175,9 +176,8 @@ class RowsForm(forms.Form):
         return list(dict.fromkeys([Field.GIVEN, Field.FAMILY, *mapped, *self._noted(row)]))
 
     def _fix_field(self, row: ReadRow, wanted: Field) -> forms.CharField:
-        label = say(Message(f"crewlist.field.{wanted}"))
         return forms.CharField(
-            label=label[:1].upper() + label[1:],
+            label=_field_word(wanted),
             required=False,
             max_length=LONGEST_FIX,
             initial=self._shown_text(row, wanted),
@@ -196,7 +196,7 @@ class RowsForm(forms.Form):
 
     def _choice_field(self, row: ReadRow) -> forms.ChoiceField:
         same = [
-            (f"same:{double.id}", _("The same person as %(name)s in the record; add nobody") % {"name": double.name})
+            (f"same:{double.id}", _("Same as %(name)s, already in the record") % {"name": double.name})
             for double in self.reading.doubles.get(row.number, ())
             if double.against is Against.PERSON
         ]

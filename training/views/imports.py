@@ -24,7 +24,7 @@ from training.texts import say
 from training.views.access import officer
 from training.views.helpers import run
 
-PAGE, LISTS = 20, 30
+PAGE, LISTS, PEOPLE = 20, 30, 100
 
 
 @officer
@@ -53,7 +53,7 @@ def crew_import(request: HttpRequest, pk: int) -> HttpResponse:
     reading = facts.crew_list(found, request.actor.today)
     context = {
         "found": found,
-        "page": Paginator(found.created(), 100).get_page(request.GET.get("page")),
+        "page": Paginator(found.created(), PEOPLE).get_page(request.GET.get("page")),
         "left_out": reading.plan.skipped,
         "same": _same(found, reading),
     }
@@ -140,7 +140,8 @@ def import_confirm(request: HttpRequest, pk: int) -> HttpResponse:
         for message in reading.plan.open:
             messages.warning(request, say(message))
         return redirect("training:import_rows", pk)
-    return render(request, "training/imports/confirm.html", {"found": found, "reading": reading})
+    page = Paginator(reading.plan.new, PEOPLE).get_page(request.GET.get("page"))
+    return render(request, "training/imports/confirm.html", {"found": found, "reading": reading, "page": page})
 
 
 def _confirm(request: HttpRequest, found: CrewImport) -> HttpResponse:
