@@ -5,6 +5,7 @@ import io
 import zipfile
 
 import pytest
+from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
@@ -326,6 +327,16 @@ def test_files_are_sent_as_what_they_are_and_can_start_nothing(reader, with_pdf)
         assert "private" in sent.headers["Cache-Control"]
         assert f"safe-work-1-part-1-{which}" in sent.headers["Content-Disposition"]
     assert len(PdfReader(io.BytesIO(sent.body)).pages) == 2
+
+
+def test_a_shipped_drawing_is_a_picture_and_never_a_page(officer, reader, draft):
+    files = actions.Files(picture=ContentFile(b"<svg xmlns='http://www.w3.org/2000/svg'/>", name="eave.svg"))
+    details = make.section_texts(1) | {"alt_en": "An eave", "alt_es": "Un alero"}
+    actions.add_section(by=officer, revision=draft, details=details, files=files)
+    issued = actions.issue_revision(by=officer, revision=draft, effective_on=officer.today)
+    sent = fetch(reader, issued.sections.get(), "picture")
+    assert sent.headers["Content-Type"] == "image/svg+xml"
+    assert sent.headers["Content-Security-Policy"] == "default-src 'none'; sandbox"
 
 
 def test_files_are_for_the_companys_own_people(reader, with_pdf):

@@ -80,9 +80,3 @@ def has_pdf(section: Section, language: str) -> bool:
 @register.filter
 def pages_in(section: Section, language: str) -> int:
     return section.pages(language)
-
-
-@register.filter
-def lookup(found: dict[Any, Any], key: Any) -> Any:
-    """The value for a key that is itself a variable; None when there is none."""
-    return found.get(key)
