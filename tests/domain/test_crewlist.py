@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from openpyxl.utils import get_column_letter
 
@@ -272,6 +272,7 @@ def test_a_chosen_layout_is_used_as_chosen() -> None:
 cells = st.none() | st.text(max_size=12) | st.integers() | st.floats(allow_nan=False) | st.dates() | st.booleans()
 
 
+@example([[None] * 6 + [float("inf")]])
 @given(st.lists(st.lists(cells, max_size=9), max_size=6))
 def test_no_sheet_whatever_makes_the_reader_stumble(lines: list[list[Cell]]) -> None:
     sheet = table([HEAD, *lines])

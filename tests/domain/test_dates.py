@@ -101,6 +101,7 @@ def test_one_possible_reading_needs_no_order() -> None:
         ("3/2020", "date.unreadable"),
         (-5, "date.unreadable"),
         (9_999_999, "date.unreadable"),
+        (float("inf"), "date.unreadable"),
     ],
 )
 def test_what_is_no_day_is_refused_with_its_reason(typed: dates.Typed, key: str) -> None:

@@ -142,7 +142,7 @@ ROUTES = [
     Route("training:person_photo_set", "person", "officer", 405, 400),
     Route("training:crews", "", "officer", 200, 200),
     # crew lists
-    Route("training:imports", "", "officer", 200, 400),
+    Route("training:imports", "", "officer", 200, 200),
     Route("training:import", "done import", "officer", 200, 405),
     Route("training:import_columns", "open import", "officer", 200, 200),
     Route("training:import_rows", "open import", "officer", 200, 302),

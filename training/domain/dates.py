@@ -4,6 +4,7 @@ Nothing is guessed where two readings are possible: `4/3/2027` is refused unless
 which number is the day.
 """
 
+import math
 import re
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
@@ -146,6 +147,8 @@ def _from_serial(serial: float, text: str) -> date:
 
     Day 1 is 1 January 1900; day 60 is a 29 February 1900 that never was.
     """
+    if not math.isfinite(serial):
+        raise BadInput("date.unreadable", typed=text)
     whole = int(serial)
     if whole == _LEAP_BUG_DAY:
         raise BadInput("date.impossible", typed=text)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from django.contrib import messages
 from django.core.paginator import Page, Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -20,6 +20,7 @@ from training.forms import imports as forms
 from training.models import CrewImport
 from training.models.imports import import_of, imports_of
 from training.models.people import people_of
+from training.requests import Request
 from training.texts import say
 from training.views.access import officer
 from training.views.helpers import run
@@ -29,7 +30,7 @@ PAGE, LISTS, PEOPLE = 20, 30, 100
 
 @officer
 @require_http_methods(["GET", "POST"])
-def imports(request: HttpRequest) -> HttpResponse:
+def imports(request: Request) -> HttpResponse:
     """Upload a list, and the lists so far."""
     form = forms.UploadForm(request.POST, request.FILES) if request.method == "POST" else forms.UploadForm()
     if request.method == "POST" and form.is_valid():
@@ -45,7 +46,7 @@ def imports(request: HttpRequest) -> HttpResponse:
 
 @officer
 @require_GET
-def crew_import(request: HttpRequest, pk: int) -> HttpResponse:
+def crew_import(request: Request, pk: int) -> HttpResponse:
     """What came of a list; one that is not brought in yet goes on where it was left."""
     found = import_of(request.actor.employer, pk)
     if found.confirmed_at is None:
@@ -68,7 +69,7 @@ def _same(found: CrewImport, reading: Reading) -> list[tuple[int, object]]:
 
 @officer
 @require_http_methods(["GET", "POST"])
-def import_columns(request: HttpRequest, pk: int) -> HttpResponse:
+def import_columns(request: Request, pk: int) -> HttpResponse:
     found, reading = _open(request, pk)
     form = forms.ColumnsForm(request.POST or None, reading=reading, today=request.actor.today)
     if request.method == "POST" and form.is_valid():
@@ -84,7 +85,7 @@ def import_columns(request: HttpRequest, pk: int) -> HttpResponse:
 
 @officer
 @require_http_methods(["GET", "POST"])
-def import_rows(request: HttpRequest, pk: int) -> HttpResponse:
+def import_rows(request: Request, pk: int) -> HttpResponse:
     found, reading = _open(request, pk)
     if request.method == "POST":
         form = forms.RowsForm(request.POST, reading=reading, shown=_posted_rows(request, reading))
@@ -98,16 +99,16 @@ def import_rows(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "training/imports/rows.html", context)
 
 
-def _wants_all(request: HttpRequest) -> bool:
+def _wants_all(request: Request) -> bool:
     return request.GET.get("rows") == "all"
 
 
-def _page(request: HttpRequest, reading: Reading) -> Page[ReadRow]:
+def _page(request: Request, reading: Reading) -> Page[ReadRow]:
     rows: Sequence[ReadRow] = reading.rows if _wants_all(request) else reading.to_settle()
     return Paginator(rows, PAGE).get_page(request.GET.get("page"))
 
 
-def _posted_rows(request: HttpRequest, reading: Reading) -> list[ReadRow]:
+def _posted_rows(request: Request, reading: Reading) -> list[ReadRow]:
     """The rows that stood on the page when it was sent, whatever has been settled since."""
     numbers = {
         int(text) for text in request.POST.getlist("row") if text.isascii() and text.isdecimal() and len(text) < 9
@@ -115,11 +116,11 @@ def _posted_rows(request: HttpRequest, reading: Reading) -> list[ReadRow]:
     return [row for row in reading.rows if row.number in numbers][:PAGE]
 
 
-def _keep(request: HttpRequest, found: CrewImport, form: forms.RowsForm) -> CrewImport:
+def _keep(request: Request, found: CrewImport, form: forms.RowsForm) -> CrewImport:
     return actions.choose_rows(by=request.actor, crew_import=found, rows=form.rows(), fixes=form.fixes())
 
 
-def _after_rows(request: HttpRequest, found: CrewImport) -> HttpResponse:
+def _after_rows(request: Request, found: CrewImport) -> HttpResponse:
     """On to the confirmation when nothing is open, else back to the same page with what is left."""
     if "on" in request.POST:
         return redirect("training:import_confirm", found.pk)
@@ -129,7 +130,7 @@ def _after_rows(request: HttpRequest, found: CrewImport) -> HttpResponse:
 
 @officer
 @require_http_methods(["GET", "POST"])
-def import_confirm(request: HttpRequest, pk: int) -> HttpResponse:
+def import_confirm(request: Request, pk: int) -> HttpResponse:
     found = import_of(request.actor.employer, pk)
     if request.method == "POST":
         return _confirm(request, found)
@@ -144,7 +145,7 @@ def import_confirm(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "training/imports/confirm.html", {"found": found, "reading": reading, "page": page})
 
 
-def _confirm(request: HttpRequest, found: CrewImport) -> HttpResponse:
+def _confirm(request: Request, found: CrewImport) -> HttpResponse:
     try:
         done = actions.confirm_import(by=request.actor, crew_import=found)
     except Refused as refusal:  # somebody was added meanwhile, or a choice is missing: nothing was saved
@@ -157,7 +158,7 @@ def _confirm(request: HttpRequest, found: CrewImport) -> HttpResponse:
 
 @officer
 @require_POST
-def import_undo(request: HttpRequest, pk: int) -> HttpResponse:
+def import_undo(request: Request, pk: int) -> HttpResponse:
     found = import_of(request.actor.employer, pk)
     try:
         actions.undo_import(by=request.actor, crew_import=found)
@@ -170,7 +171,7 @@ def import_undo(request: HttpRequest, pk: int) -> HttpResponse:
 
 @officer
 @require_POST
-def import_discard(request: HttpRequest, pk: int) -> HttpResponse:
+def import_discard(request: Request, pk: int) -> HttpResponse:
     found = import_of(request.actor.employer, pk)
     try:
         actions.discard_import(by=request.actor, crew_import=found)
@@ -181,7 +182,7 @@ def import_discard(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("training:imports")
 
 
-def _open(request: HttpRequest, pk: int) -> tuple[CrewImport, Reading]:
+def _open(request: Request, pk: int) -> tuple[CrewImport, Reading]:
     """A list that can still be changed, as read today."""
     found = import_of(request.actor.employer, pk)
     if found.confirmed_at is not None:
