@@ -68,8 +68,11 @@ class ColumnsForm(forms.Form):
 
     def __init__(self, *args: Any, reading: Reading, today: datetime.date, **kwargs: Any) -> None:
         self.reading, self.today = reading, today
-        super().__init__(*args, initial=_initial(reading), **kwargs)
-        self.fields["header_row"].choices = _header_choices(reading.table)
+        kwargs["initial"] = _initial(reading)
+        super().__init__(*args, **kwargs)
+        headings = self.fields["header_row"]
+        assert isinstance(headings, forms.ChoiceField)
+        headings.choices = _header_choices(reading.table)
         choices = [(LEFT_OUT, _("Leave this column out")), *((str(found), _field_word(found)) for found in Field)]
         for column in reading.layout.columns:
             self.fields[f"column-{column.index}"] = forms.ChoiceField(
