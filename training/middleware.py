@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zoneinfo
 from collections.abc import Callable
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -32,12 +33,12 @@ class ActorMiddleware:
     def __init__(self, get_response: Next) -> None:
         self.get_response = get_response
 
-    def __call__(self, request: HttpRequest) -> HttpResponse:
+    def __call__(self, request: Any) -> HttpResponse:
         request.actor = SimpleLazyObject(lambda: _actor(request))
         with timezone.override(None):
             return self.get_response(request)
 
-    def process_view(self, request: HttpRequest, *_args: object) -> None:
+    def process_view(self, request: Any, *_args: object) -> None:
         company = request.actor.company if request.user.is_authenticated else None
         if company is not None:
             timezone.activate(zoneinfo.ZoneInfo(company.timezone))

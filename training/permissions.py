@@ -41,6 +41,20 @@ class Actor:
         return self.user.name if self.user else "Headlap"
 
     @property
+    def me(self) -> Person:
+        """The human being, for those who have passed a check that there is one."""
+        if self.person is None:
+            raise NotAllowed("access.person_only")
+        return self.person
+
+    @property
+    def account(self) -> User:
+        """The sign-in, for those who have passed a check that there is one."""
+        if self.user is None:
+            raise NotAllowed("access.person_only")
+        return self.user
+
+    @property
     def employer(self) -> Company:
         """The company, for those who have passed a check that there is one."""
         if self.company is None:

@@ -18,7 +18,7 @@ from training.views.access import person
 @require_GET
 @never_cache
 def my_card(request: Request) -> HttpResponse:
-    found = current_card_of(request.actor.person)
+    found = current_card_of(request.actor.me)
     context = card_context(request, found) if found else {}
     return render(request, "certificates/my_card.html", context)
 
@@ -26,7 +26,7 @@ def my_card(request: Request) -> HttpResponse:
 @person
 @require_GET
 def my_card_pdf(request: Request) -> HttpResponse:
-    found = current_card_of(request.actor.person)
+    found = current_card_of(request.actor.me)
     if found is None:
         raise NotFound("access.not_found")
     return send_pdf(found)

@@ -73,8 +73,8 @@ def start_sign_off(*, by: Actor, person: Person, scopes: Sequence[str], setting:
     Checklist.for_scopes(facts.rule_book(book), parsed.scopes.expand(asked))
     return SignOff.objects.create(
         person=person,
-        evaluator=by.person,
-        evaluator_user=by.user,
+        evaluator=by.me,
+        evaluator_user=by.account,
         qualification=row,
         rule_book=book,
         scopes=list(parsed.scopes.in_order(asked)),

@@ -95,13 +95,11 @@ def save_answer(*, by: Actor, sitting: Sitting, position: int, sent: str) -> Ans
     questions = facts.questions_of(sitting)
     if not 0 <= position < len(questions):
         raise BadInput("quiz.no_such_question", n=position + 1)
-    kept, typed = "", sent[:LONGEST_ANSWER]
+    kept, typed, problem = "", sent[:LONGEST_ANSWER], None
     try:
         kept = accept_answer(questions[position], typed, by.language)
     except BadInput as error:
         problem = error
-    else:
-        problem = None
     answer, _ = Answer.objects.update_or_create(
         sitting=row,
         position=position,

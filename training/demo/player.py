@@ -6,6 +6,7 @@ import datetime
 import zoneinfo
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any, Protocol
 
 from training import content, facts
@@ -88,7 +89,7 @@ class Player:
             yield from self._company_events(company)
         for one in self.data["authorities"]:
             company = self._of(one["person"])["company"]
-            yield Event(one["starts"], 10, 0, company, lambda now, it=one: self._authorise(it, now))
+            yield Event(one["starts"], 10, 0, company, partial(self._authorise, one))
         for person in self.data["people"]:
             yield from self._person_events(person)
 
@@ -97,7 +98,7 @@ class Player:
         yield Event(data["founded"], 6, 0, key, lambda now: self._found(data, now))
         yield Event(issues["qualification"]["effective"], 8, 0, key, lambda now: self._issue_rules(key, now))
         for document in issues["documents"]:
-            yield Event(document["effective"], 9, 0, key, lambda now, it=document: self._issue_document(key, it, now))
+            yield Event(document["effective"], 9, 0, key, partial(self._issue_document, key, document))
 
     def _person_events(self, person: dict[str, Any]) -> Iterator[Event]:
         company, path = person["company"], person["path"]
@@ -105,9 +106,9 @@ class Player:
         if "reading" in path:
             yield from self._reading_events(person, path["reading"])
         for quiz in path.get("quiz", []):
-            yield Event(quiz["on"], 13, 0, company, lambda now, it=quiz: self._quiz(person, it, now))
+            yield Event(quiz["on"], 13, 0, company, partial(self._quiz, person, quiz))
         for hands_on in path.get("hands_on", []):
-            yield Event(hands_on["on"], 14, 0, company, lambda now, it=hands_on: self._hands_on(person, it, now))
+            yield Event(hands_on["on"], 14, 0, company, partial(self._hands_on, person, hands_on))
         if "decision" in path:
             yield Event(path["decision"]["on"], 16, 0, company, lambda now: self._grant(person, now))
         for later in person["later"]:

@@ -12,13 +12,14 @@ from training.domain.scopes import ScopeBook
 from training.forms.people import DayField
 from training.forms.scopes import ScopesField
 from training.models import Company
-from training.models.people import people_of
+from training.models.people import Person, people_of
 
 
 class AuthorityForm(forms.Form):
     """Who may evaluate, for what, from when to when, and why they are fit to."""
 
-    person = forms.ModelChoiceField(label=_("Person"), queryset=None)
+    fields: dict[str, Any]
+    person = forms.ModelChoiceField(label=_("Person"), queryset=Person.objects.none())
     scopes = ScopesField()
     starts = DayField(label=_("From"))
     ends = DayField(label=_("Last day"), required=False, help_text=_("A year or two is usual. It can be given again."))

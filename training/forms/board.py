@@ -18,6 +18,7 @@ from training.texts import words
 class BoardForm(forms.Form):
     """All optional: without a day it is tomorrow, without crew and scope it is everybody."""
 
+    fields: dict[str, Any]
     on = DayField(label=_("Day"), required=False)
     crew = forms.ModelChoiceField(
         label=_("Crew"), queryset=Crew.objects.none(), required=False, empty_label=_("All crews")

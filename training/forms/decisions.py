@@ -30,6 +30,7 @@ NONE_IS_ALL = {EntryKind.SUSPENDED, EntryKind.RESTORED}
 class DecisionForm(forms.Form):
     """Fields that this kind of decision needs, and no others."""
 
+    fields: dict[str, Any]
     scopes = ScopesField()
     until = DayField(label=_("Last valid day"), required=False, help_text=_("Empty: the longest the proofs allow."))
     reason = forms.CharField(label=_("Reason"), max_length=500, widget=forms.Textarea(attrs={"rows": 2}))
@@ -39,7 +40,8 @@ class DecisionForm(forms.Form):
         self, *args: Any, kind: EntryKind, book: ScopeBook, choices: Collection[str], seen: int, **kwargs: Any
     ) -> None:
         chosen = list(choices) if kind in ALL_BEFOREHAND else []
-        super().__init__(*args, initial={"seen": seen, "scopes": chosen}, prefix=None, auto_id=f"{kind}_%s", **kwargs)
+        kwargs |= {"initial": {"seen": seen, "scopes": chosen}, "auto_id": f"{kind}_%s"}
+        super().__init__(*args, **kwargs)
         self.fields["scopes"].offer(book, choices)
         if kind in NONE_IS_ALL:
             self.fields["scopes"].required = False

@@ -27,6 +27,7 @@ class SignOffForm(forms.Form):
     instrument = forms.CharField(
         label=_("Measuring instruments"), max_length=120, help_text=_("Tape, scale, thermometer.")
     )
+    fields: dict[str, Any]
     lot = forms.CharField(label=_("Product lot"), max_length=60)
     language = forms.ChoiceField(label=_("Language used"), choices=LANGUAGES)
 

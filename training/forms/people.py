@@ -83,6 +83,7 @@ class PersonForm(forms.ModelForm):
 class NewPersonForm(PersonForm):
     """A person and the first day of employment."""
 
+    fields: dict[str, Any]
     starts = DayField(label=_("Employed from"))
     crew = forms.ModelChoiceField(
         label=_("Crew"), queryset=Crew.objects.none(), required=False, empty_label=_("No crew yet")
@@ -107,6 +108,7 @@ class CrewForm(forms.Form):
 class CrewMoveForm(forms.Form):
     """Which crew, from which day."""
 
+    fields: dict[str, Any]
     crew = forms.ModelChoiceField(label=_("Crew"), queryset=Crew.objects.none())
     starts = DayField(label=_("From"))
 

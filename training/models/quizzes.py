@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from training.domain.errors import NotFound
+from training.domain.errors import BadInput, NotFound
 from training.models.people import LANGUAGES, Company, Person
 from training.models.rules import QualificationRevision, RuleBookRevision
 
@@ -59,6 +59,7 @@ class Answer(models.Model):
     value = models.JSONField()
     language = models.CharField(max_length=8, choices=LANGUAGES)
     saved_at = models.DateTimeField()
+    problem: BadInput | None = None  # why the answer just sent was not taken, for its page
 
     class Meta:
         ordering = ["position"]

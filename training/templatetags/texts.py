@@ -10,6 +10,7 @@ from django import template
 from training import texts
 from training.domain.messages import Message
 from training.domain.phones import show_phone
+from training.domain.register import EntryKind
 from training.domain.scopes import ScopeBook
 from training.kinds import KIND_WORDS
 from training.models.people import LANGUAGES
@@ -69,7 +70,7 @@ def double_word(reason: str) -> str:
 @register.filter
 def kind_words(kind: str) -> str:
     """What a register entry says happened, in words."""
-    return str(KIND_WORDS.get(kind, kind))
+    return str(KIND_WORDS[EntryKind(kind)]) if kind in KIND_WORDS else kind
 
 
 @register.filter

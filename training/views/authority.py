@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -31,7 +33,7 @@ def authorities(request: Request) -> HttpResponse:
         if done is not None:
             messages.success(request, _("Authority given. It is in the register."))
             return redirect("training:authorities")
-    rows = list(authorities_of(actor.employer))
+    rows: list[Any] = list(authorities_of(actor.employer))
     for row in rows:
         row.words, row.counts_today = book.words(book.shortest(row.scopes)), row.holds(actor.today)
     return render(request, "training/authorities/list.html", {"form": form, "rows": rows})

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Sequence
 
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
@@ -19,6 +19,7 @@ from training.forms.board import BoardForm
 from training.models import Person
 from training.models.people import people_of
 from training.models.rules import qualification_in_force
+from training.requests import Request
 from training.templatetags.marks import STATE_WORDS
 from training.texts import say, words
 from training.views.access import officer
@@ -27,7 +28,7 @@ PAGE = 60
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
-def _asked(request: HttpRequest) -> tuple[BoardForm, Board, list[Person], ScopeBook, datetime.date]:
+def _asked(request: Request) -> tuple[BoardForm, Board, list[Person], ScopeBook, datetime.date]:
     """The board that the query string asks for."""
     actor = request.actor
     row = qualification_in_force(actor.employer, actor.today)
@@ -48,7 +49,7 @@ def _asked(request: HttpRequest) -> tuple[BoardForm, Board, list[Person], ScopeB
 
 @officer
 @require_GET
-def board_page(request: HttpRequest) -> HttpResponse:
+def board_page(request: Request) -> HttpResponse:
     form, found, people, book, on = _asked(request)
     by_id = {person.pk: person for person in people}
     page = Paginator([*found.may_not, *found.may], PAGE).get_page(request.GET.get("page"))
@@ -71,13 +72,13 @@ def board_page(request: HttpRequest) -> HttpResponse:
 
 @officer
 @require_GET
-def board_export(request: HttpRequest) -> HttpResponse:
+def board_export(request: Request) -> HttpResponse:
     """The same board as a spreadsheet, every row of it."""
     _form, found, people, book, on = _asked(request)
     by_id = {person.pk: person for person in people}
     lines = [_line(row, by_id[row.person], book, on) for row in (*found.may_not, *found.may)]
-    heads = [_("Name"), _("Person code"), _("Crew"), _("May work"), _("State"), _("Last valid day"), _("Scopes"), _("Why"),
-             _("Shortest repair"), _("Minutes")]  # fmt: skip
+    heads = [_("Name"), _("Person code"), _("Crew"), _("May work"), _("State"), _("Last valid day"), _("Scopes")]
+    heads += [_("Why"), _("Shortest repair"), _("Minutes")]
     content = sheets.write_xlsx([sheets.SheetOut(_("Board"), heads, lines)])
     response = HttpResponse(content, content_type=XLSX)
     response["Content-Disposition"] = f'attachment; filename="board-{on.isoformat()}.xlsx"'

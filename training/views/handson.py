@@ -40,14 +40,14 @@ def evaluate(request: Request) -> HttpResponse:
     actor = request.actor
     row = qualification_in_force(actor.employer, actor.today)
     step = actions.hands_on_step(facts.qualification(row))
-    people = list(people_of(actor.employer).employed_on(actor.today).exclude(pk=actor.person.pk).with_ties().by_name())
+    people = list(people_of(actor.employer).employed_on(actor.today).exclude(pk=actor.me.pk).with_ties().by_name())
     standings = facts.standings_of(people, actor.employer, row, actor.today)
     ready = [p for p in people if all(standings[p.pk].step(needed).done for needed in step.needs)]
     rows = [(p, p.crew_on(actor.today), standings[p.pk].step(step.key)) for p in ready]
     context = {
         "page": Paginator(rows, PAGE).get_page(request.GET.get("page")),
-        "open": sign_offs_by(actor.person).open(),
-        "signed": sign_offs_by(actor.person).signed()[:20],
+        "open": sign_offs_by(actor.me).open(),
+        "signed": sign_offs_by(actor.me).signed()[:20],
     }
     return render(request, "training/handson/evaluate.html", context)
 
@@ -152,7 +152,7 @@ def _judged(checklist: Checklist, item: CheckItem, kept: str) -> ValueJudgement 
 def _own(request: Request, pk: int) -> SignOff:
     """An open checklist of the evaluator's own."""
     found = sign_off_of(request.actor.employer, pk)
-    if found.evaluator_id != request.actor.person.pk:
+    if found.evaluator_id != request.actor.me.pk:
         permissions.check_officer(request.actor)
     return found
 

@@ -59,7 +59,7 @@ def path(request: Request) -> HttpResponse:
         row = qualification_in_force(actor.employer, actor.today)
     except Refused as refusal:
         return render(request, "training/path.html", {"nothing": say(refusal.message)})
-    parsed, found = facts.qualification(row), facts.standing_of(actor.person, row, actor.today)
+    parsed, found = facts.qualification(row), facts.standing_of(actor.me, row, actor.today)
     readings = _readings(request)
     context = {
         "qualification": parsed,
@@ -79,7 +79,7 @@ def _readings(request: Request) -> Readings:
     """Every document in force today by its short name, with how far the person has come in it."""
     actor = request.actor
     return {
-        one.document.slug: (one, facts.reading_progress(actor.person, one, actor.today))
+        one.document.slug: (one, facts.reading_progress(actor.me, one, actor.today))
         for one in in_force_of(actor.employer, actor.today)
     }
 

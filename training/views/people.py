@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
@@ -34,8 +35,9 @@ def people(request: Request) -> HttpResponse:
     actor, text = request.actor, request.GET.get("q", "")[:80]
     found = people_of(actor.employer).with_ties().by_name()
     page = Paginator(found.matching(text) if text else found, PAGE).get_page(request.GET.get("page"))
-    for person in page:
-        person.crew_today, person.here_today = person.crew_on(actor.today), person.employed_on(actor.today)
+    shown: Any
+    for shown in page:
+        shown.crew_today, shown.here_today = shown.crew_on(actor.today), shown.employed_on(actor.today)
     return render(request, "training/people/list.html", {"page": page, "q": text})
 
 
@@ -107,7 +109,7 @@ def _one_form(
         return redirect("training:person", found.pk)
     if found.employed_on(request.actor.today) == (name == "start_form"):  # this form no longer stands on the page
         for errors in form.errors.values():
-            messages.error(request, " ".join(errors))
+            messages.error(request, " ".join(str(error) for error in errors))
     return _page(request, found, status=400, **{name: form})
 
 
@@ -184,7 +186,7 @@ def person_access(request: Request, pk: int) -> HttpResponse:
 @signed_in
 @require_GET
 @cache_control(private=True, max_age=600)
-def person_photo(request: Request, pk: int) -> HttpResponse:
+def person_photo(request: Request, pk: int) -> FileResponse:
     """The photo, for the person and for the company's officers and evaluators."""
     found = person_of(request.actor.company, pk)
     permissions.check_sees_person(request.actor, found)

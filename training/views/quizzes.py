@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from training import facts, permissions
 from training.actions import quizzes as actions
 from training.domain.errors import HeadlapError, NotFound, Refused
+from training.domain.questions import Question, accept_answer
 from training.models import Sitting
 from training.models.quizzes import sitting_of, sittings_by
 from training.models.rules import qualification_in_force
@@ -30,10 +31,10 @@ def quiz(request: Request) -> HttpResponse:
     actor = request.actor
     row = qualification_in_force(actor.employer, actor.today)
     parsed = facts.qualification(row)
-    open_one = sittings_by(actor.person).open().first()
+    open_one = sittings_by(actor.me).open().first()
     refusal, step = None, None
     try:
-        step = actions.check_may_start(actor.person, row, actor)
+        step = actions.check_may_start(actor.me, row, actor)
     except Refused as error:
         refusal = say(error.message)
     context = {
@@ -41,7 +42,7 @@ def quiz(request: Request) -> HttpResponse:
         "standing": step,
         "open": open_one,
         "refusal": None if open_one else refusal,
-        "sittings": sittings_by(actor.person).submitted()[:10],
+        "sittings": sittings_by(actor.me).submitted()[:10],
     }
     return render(request, "training/quiz/start.html", context)
 
@@ -49,7 +50,7 @@ def quiz(request: Request) -> HttpResponse:
 @person
 @require_POST
 def quiz_start(request: Request) -> HttpResponse:
-    sitting = actions.start_sitting(by=request.actor, person=request.actor.person)
+    sitting = actions.start_sitting(by=request.actor, person=request.actor.me)
     return redirect("training:question", sitting.pk, 1)
 
 
@@ -115,9 +116,9 @@ def _page(request: Request, pk: int, number: int, asked: tuple) -> dict[str, obj
     }
 
 
-def _problem(asked: object, typed: str, language: str) -> str | None:
+def _problem(asked: Question, typed: str, language: str) -> str | None:
     try:
-        actions.accept_answer(asked, typed, language)
+        accept_answer(asked, typed, language)
     except HeadlapError as error:
         return say(error.message)
     return None

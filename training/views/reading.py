@@ -39,7 +39,7 @@ def read(request: Request, slug: str) -> HttpResponse:
     """A document's sections with what is read and what comes next."""
     actor = request.actor
     revision = in_force_document(actor.employer, slug, actor.today)
-    progress = facts.reading_progress(actor.person, revision, actor.today)
+    progress = facts.reading_progress(actor.me, revision, actor.today)
     sections = list(revision.sections.all())
     context = {
         "document": revision.document,
@@ -59,7 +59,7 @@ def _is_due(request: Request, slug: str) -> bool:
         row = qualification_in_force(actor.employer, actor.today)
     except Refused:
         return False
-    return reading_is_due(facts.standing_of(actor.person, row, actor.today), slug)
+    return reading_is_due(facts.standing_of(actor.me, row, actor.today), slug)
 
 
 def _opened(opened: object) -> set[int]:
@@ -99,7 +99,7 @@ def read_section(request: Request, slug: str, number: int, key: str) -> HttpResp
 
 def _page(request: Request, revision: DocumentRevision, section: Section, problem: str = "") -> HttpResponse:
     actor, sections = request.actor, list(revision.sections.all())
-    progress = facts.reading_progress(actor.person, revision, actor.today)
+    progress = facts.reading_progress(actor.me, revision, actor.today)
     place = sections.index(section)
     context = {
         "document": revision.document,
@@ -121,7 +121,7 @@ def _page(request: Request, revision: DocumentRevision, section: Section, proble
 def _onward(request: Request, revision: DocumentRevision, section: Section) -> HttpResponse:
     """To the next section not yet read: the ones after this first, then those left out before."""
     actor, sections = request.actor, list(revision.sections.all())
-    progress = facts.reading_progress(actor.person, revision, actor.today)
+    progress = facts.reading_progress(actor.me, revision, actor.today)
     place = sections.index(section)
     for one in sections[place + 1 :] + sections[:place]:
         if one.pk not in progress.acknowledged:

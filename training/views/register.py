@@ -8,7 +8,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from training.kinds import KIND_WORDS
-from training.models.people import person_of
+from training.models.people import Person, person_of
 from training.models.register import entries_of, entry_of
 from training.requests import Request
 from training.views.access import officer
@@ -32,7 +32,7 @@ def register(request: Request) -> HttpResponse:
     return render(request, "training/register/list.html", context)
 
 
-def _person(request: Request):
+def _person(request: Request) -> Person | None:
     text = request.GET.get("person", "")
     return person_of(request.actor.employer, int(text)) if text.isdecimal() and len(text) < 12 else None
 

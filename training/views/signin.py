@@ -67,7 +67,7 @@ def sign_out(request: Request) -> HttpResponse:
 @sensitive_post_parameters("secret", "again")
 def change_secret(request: Request) -> HttpResponse:
     is_pin = request.actor.person is not None and not request.actor.is_officer
-    form = SecretForm(request.user, request.POST or None, is_pin=is_pin)
+    form = SecretForm(request.actor.account, request.POST or None, is_pin=is_pin)
     if request.method == "POST" and form.is_valid():
         user = change(by=request.actor, secret=form.cleaned_data["secret"])
         update_session_auth_hash(request, user)
