@@ -57,6 +57,7 @@ def _no_books_of_other_tests() -> None:
     facts = sys.modules.get("training.facts")
     if facts is not None:
         facts._parsed_book.cache_clear()
+        facts._parsed_qualification.cache_clear()
 
 
 @pytest.fixture(scope="session", autouse=True)

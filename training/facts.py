@@ -86,8 +86,14 @@ def rule_book(revision: RuleBookRevision) -> RuleBook:
     return _parsed_book(revision.pk)
 
 
+@lru_cache(maxsize=64)
+def _parsed_qualification(pk: int) -> Qualification:
+    return Qualification.parse(QualificationRevision.objects.values_list("content", flat=True).get(pk=pk))
+
+
 def qualification(row: QualificationRevision) -> Qualification:
-    return Qualification.parse(row.content)
+    """What can be held, as the domain knows it; a revision never changes, so it is parsed once."""
+    return _parsed_qualification(row.pk)
 
 
 def entries_of(person: Person) -> list[register.Entry]:

@@ -6,7 +6,7 @@ from datetime import date
 
 from training.domain.errors import BadInput, HeadlapError, Refused
 from training.domain.messages import Message
-from training.domain.outcome import IN_DATE, ScopeStanding, Standing, State
+from training.domain.outcome import IN_DATE, ScopeStanding, Standing, State, StepStanding
 from training.domain.qualification import Qualification, StepKind
 from training.domain.register import EntryKind
 from training.domain.text import Text
@@ -194,8 +194,14 @@ class _Case:
             if step.until and step.until < self.standing.on:
                 raise Refused("decision.step_out_of_date", step=step.title, until=step.until)
             if fresh and not step.fresh:
-                since = self.standing.fresh_from
-                raise Refused("decision.step_too_old", step=step.title, done=step.done_on, since=since)
+                raise Refused(self._too_old(step))
+
+    def _too_old(self, step: StepStanding) -> Message:
+        """Which proof is too old for the renewal: of a reading, the document read the longest ago."""
+        since = self.standing.fresh_from
+        read = sorted((it.done_on, it.document, it.title) for it in step.documents if it.done_on)
+        done, _, title = read[0] if read else (step.done_on, step.key, step.title)
+        return Message("decision.step_too_old", {"step": title, "done": done, "since": since})
 
     def check_scopes_chosen(self) -> None:
         if not self.chosen:
