@@ -76,7 +76,7 @@ def bare() -> str:
     """Two battens and no tile: the picture of an empty list. It only decorates."""
     battens = tag("path", class_="batten", d="M0 14h150M0 46h150")
     tile = _tile(0, 46, WIDTH, "ghost")
-    return drawing(150, 92, battens + tile, label="", class_="slope-drawing")
+    return drawing(150, 116, battens + tile, label="", class_="slope-drawing")
 
 
 # --- one course ---------------------------------------------------------------------------------
