@@ -35,6 +35,7 @@ def test_each_step_stands_in_the_register() -> None:
         "company_created",
         "access_given",
         "officer_appointed",
+        "qualification_issued",
     ]
 
 

@@ -53,5 +53,12 @@ def _pytest(arguments: list[str], extra: dict[str, str]) -> int:
         inherited["HEADLAP_CHROMIUM"] = browser
     environment = {**inherited, "PYTHONPATH": str(ROOT), **extra}
     return subprocess.run(
-        [str(VENV_PYTHON), "-m", "pytest", *arguments], cwd=ROOT, env=environment, check=False
+        [str(VENV_PYTHON), "-m", "pytest", *_workers(arguments), *arguments], cwd=ROOT, env=environment, check=False
     ).returncode
+
+
+def _workers(arguments: list[str]) -> list[str]:
+    """Several test processes where there are processors for them; a file's tests stay together, in their order."""
+    chosen = any(word.startswith(("-n", "--numprocesses", "-s", "--pdb")) for word in arguments)
+    count = min(os.cpu_count() or 1, 4)
+    return [] if chosen or count < 2 else ["-n", str(count), "--dist", "loadfile"]
