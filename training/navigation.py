@@ -17,6 +17,7 @@ OFFICER_MORE = (
     ("training:crews", _("Crews")),
     ("training:imports", _("Crew lists")),
     ("training:authorities", _("Evaluators")),
+    ("training:officers", _("Officers")),
     ("training:qualification", _("Qualification")),
     ("training:documents", _("Documents")),
     ("training:rule_book", _("Rule book")),

@@ -10,6 +10,7 @@ from training.views import (
     home,
     imports,
     material,
+    officers,
     people,
     quizzes,
     reading,
@@ -71,7 +72,9 @@ urlpatterns = [
     path("imports/<int:pk>/confirm/", imports.import_confirm, name="import_confirm"),
     path("imports/<int:pk>/undo/", imports.import_undo, name="import_undo"),
     path("imports/<int:pk>/discard/", imports.import_discard, name="import_discard"),
-    # evaluators, rules, qualification
+    # officers, evaluators, rules, qualification
+    path("officers/", officers.officers, name="officers"),
+    path("officers/<int:pk>/end/", officers.officer_end, name="officer_end"),
     path("evaluators/", authority.authorities, name="authorities"),
     path("evaluators/<int:pk>/end/", authority.authority_end, name="authority_end"),
     path("rule-book/", rules.rule_books, name="rule_book"),

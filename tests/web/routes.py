@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from tests.web.cast import Side
 from training.models import RegisterHead
+from training.models.people import appointments_of
 
 Arguments = Callable[[Side], list[Any]]
 
@@ -29,6 +30,7 @@ def _draft_part(side: Side) -> list[Any]:
 ARGUMENTS: dict[str, Arguments] = {
     "": _none,
     "person": lambda side: [side.holder.pk],
+    "left": lambda side: [side.people["gone"].pk],
     "waiting": lambda side: [side.people["waiting"].pk],
     "decision": lambda side: [side.people["waiting"].pk, "granted"],
     "shown": lambda side: [side.people["waiting"].pk],
@@ -38,9 +40,11 @@ ARGUMENTS: dict[str, Arguments] = {
     "signed": lambda side: [side.sign_off.pk],
     "open": lambda side: [side.open_sign_off.pk],
     "part": lambda side: [side.open_sign_off.pk, 1],
+    "appointment": lambda side: [appointments_of(side.company)[0].pk],
     "authority": lambda side: [side.authority.pk],
     "book": lambda side: [side.book.pk],
     "slug": lambda side: [side.slug],
+    "no draft": lambda _side: ["safe-work"],
     "issued": lambda side: [side.slug, 1],
     "draft": lambda side: [side.slug, side.draft.number],
     "draft part": _draft_part,
@@ -150,6 +154,8 @@ ROUTES = [
     Route("training:import_undo", "done import", "officer", 405, 302),
     Route("training:import_discard", "open import", "officer", 405, 302),
     # evaluators, rules, qualification
+    Route("training:officers", "", "officer", 200, 200),
+    Route("training:officer_end", "appointment", "officer", 200, 200),
     Route("training:authorities", "", "officer", 200, 200),
     Route("training:authority_end", "authority", "officer", 200, 200),
     Route("training:rule_book", "", "officer", 200, 200),

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.db import transaction
 
 from training.actions.base import record
+from training.actions.people import appoint_officer
 from training.domain.errors import BadInput, Refused
 from training.domain.register import EntryKind
 from training.models import Company, Person, User
@@ -71,6 +72,15 @@ def create_staff_user(
     user.save()
     record(by=by, kind=EntryKind.ACCESS_GIVEN, data={"login": login, "user": user.pk}, company=company)
     return SignIn(user=user, secret=password)
+
+
+@transaction.atomic
+def add_officer(*, by: Actor, login: str, name: str, email: str = "", language: str = "en") -> SignIn:
+    """Another safety officer of the same company, with a password shown once."""
+    check_officer(by)
+    given = create_staff_user(by=by, company=by.employer, login=login, name=name, email=email, language=language)
+    appoint_officer(by=by, company=by.employer, user=given.user, starts=by.today)
+    return given
 
 
 @transaction.atomic

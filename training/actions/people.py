@@ -10,12 +10,12 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 
 from training.actions.base import record
-from training.unguessable import pick, token_hex
 from training.domain.errors import BadInput, Refused
 from training.domain.names import sort_key
 from training.domain.register import EntryKind
 from training.models import Appointment, Company, Crew, CrewMembership, Entry, Membership, Person, User
 from training.permissions import Actor, check_officer, check_same_company
+from training.unguessable import pick, token_hex
 
 CODE_LETTERS = "ABCDEFGHJKMNPQRSTUVWXYZ23456789"
 DETAILS = ("given_names", "family_names", "phone", "email", "language", "born", "employee_number")
@@ -50,6 +50,24 @@ def appoint_officer(*, by: Actor, company: Company, user: User, starts: datetime
     data = {"user": user.pk, "name": user.name, "starts": starts.isoformat()}
     record(by=by, kind=EntryKind.OFFICER_APPOINTED, data=data, company=company)
     return appointment
+
+
+@transaction.atomic
+def end_appointment(*, by: Actor, appointment: Appointment, ends: datetime.date) -> Entry:
+    """An officer's last day. Nobody ends their own appointment, so that a company is never left without one."""
+    check_officer(by)
+    check_same_company(by, appointment.company_id)
+    row = Appointment.objects.select_for_update().get(pk=appointment.pk)
+    if by.user is not None and row.user_id == by.user.pk:
+        raise Refused("officers.own")
+    if row.ends is not None and row.ends <= ends:
+        raise Refused("officers.already_ended", date=row.ends)
+    if ends < row.starts:
+        raise BadInput("officers.ends_before_start", field="ends", date=row.starts)
+    row.ends = ends
+    row.save()
+    data = {"user": row.user_id, "name": row.user.name, "ends": ends}
+    return record(by=by, kind=EntryKind.OFFICER_ENDED, happened_on=min(ends, by.today), data=data)
 
 
 @transaction.atomic

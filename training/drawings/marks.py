@@ -38,7 +38,9 @@ SHAPES: dict[str, str] = {
     # laid, and a clock runs
     "renewal_open": _f(TILE) + '<circle class="cut-f" cx="12" cy="11.5" r="5"/>' + _s("M12 8.5v3.2l2 1.3"),
     # lifted off its batten
-    "lapsed": f'<g transform="translate(-1 3) rotate(24 13 8)">{_f("M8 1h10v10.5q0 3-5 3t-5-3Z")}</g>' + _s("M2.5 22h19"),
+    "lapsed": (
+        f'<g transform="translate(-1 3) rotate(24 13 8)">{_f("M8 1h10v10.5q0 3-5 3t-5-3Z")}</g>' + _s("M2.5 22h19")
+    ),
     # held by two bars
     "suspended": _s(TILE) + _f("M8.3 7h2.6v9.5H8.3Zm4.8 0h2.6v9.5h-2.6Z"),
     # broken in two

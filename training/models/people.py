@@ -85,6 +85,10 @@ class Appointment(models.Model):
     class Meta:
         constraints = [span_is_forward("appointment_span_forward")]
 
+    def on(self, day: datetime.date) -> bool:
+        """Whether it runs on a day."""
+        return self.starts <= day and (self.ends is None or day <= self.ends)
+
     def __str__(self) -> str:
         return f"{self.user} · {self.company}"
 
@@ -271,3 +275,14 @@ def demo_code(given_names: str, family_names: str) -> str:
     """The sign-in code of one of the demo's people."""
     found = Person.objects.filter(given_names=given_names, family_names=family_names).first()
     return found.code.lower() if found else "?"
+
+
+def appointments_of(company: Company) -> AppointmentQuerySet:
+    return Appointment.objects.filter(company=company).select_related("user").order_by("ends", "-starts", "pk")
+
+
+def appointment_of(company: Company, pk: int) -> Appointment:
+    found = appointments_of(company).filter(pk=pk).first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found

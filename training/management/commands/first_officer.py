@@ -13,8 +13,10 @@ from django.utils import timezone
 
 from training.actions.access import SignIn, create_staff_user
 from training.actions.people import appoint_officer, create_company
+from training.actions.rules import issue_qualification
+from training.content import starter_qualification
 from training.domain.errors import HeadlapError
-from training.permissions import Actor
+from training.permissions import Actor, actor_for
 from training.texts import say
 
 ASKED = {
@@ -71,4 +73,6 @@ def _create(*, company: str, officer: str, sign_in: str, place: str, zone: str, 
     )
     starts = now.astimezone(zoneinfo.ZoneInfo(zone)).date()
     appoint_officer(by=operator, company=made, user=given.user, starts=starts)
+    officer_now = actor_for(given.user, now=now, language=language)
+    issue_qualification(by=officer_now, content=starter_qualification(), effective_on=starts)
     return given
