@@ -11,9 +11,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck
+from hypothesis import settings as hypothesis_settings
 
 HERE = Path(__file__).parent
 IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
+
+# A slow moment of a busy machine is no fault of the code. In CI the same examples come every time.
+hypothesis_settings.register_profile(
+    "headlap", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=IN_CI
+)
+hypothesis_settings.load_profile("headlap")
 
 
 class NetworkIsOff(OSError):
