@@ -33,9 +33,10 @@ def undone() -> Iterator[None]:
 def ask(user: User | None, method: str, path: str, data: Mapping[str, Any] | None = None) -> Any:
     """The answer to one request by somebody; nothing of it stays. A crash in the view is raised here."""
     with undone():
-        answer = getattr(browser(user), method)(path, data or {})
-        if answer.streaming:
-            answer.body = b"".join(answer.streaming_content)
-        else:
-            answer.body = answer.content
-        return answer
+        return whole(getattr(browser(user), method)(path, data or {}))
+
+
+def whole(answer: Any) -> Any:
+    """The answer with all its bytes in `body`; a file behind it is closed by reading it to its end."""
+    answer.body = b"".join(answer.streaming_content) if answer.streaming else answer.content
+    return answer

@@ -163,9 +163,10 @@ class Builder:
     def full_side(self) -> Side:
         """A company with people under way too: somebody in a quiz, in a hands-on, and waiting for a decision."""
         side = self.side()
-        names = {"learner": "Luz", "shown": "Noa", "waiting": "Rui", "newcomer": "Ivo"}
+        names = {"learner": "Luz", "shown": "Noa", "waiting": "Rui", "newcomer": "Ivo", "reader": "Bea", "gone": "Max"}
         side.people = {role: self.person(given, role.title(), 4) for role, given in names.items()}
         learner, shown, waiting = (side.people[role] for role in ("learner", "shown", "waiting"))
+        acts.read_all(side.people["reader"], self.on(4.5))
         acts.read_all(learner, self.on(5))
         side.open_sitting = acts.sit_quiz(learner, self.on(5.5), hand_in=False, answered=3)
         self.read_and_sit(shown, 6)
@@ -173,6 +174,7 @@ class Builder:
         self.read_and_sit(waiting, 8)
         self.hands_on(waiting, 9)
         by = self.boss(10)
+        people.end_membership(by=by, person=side.people["gone"], ends=by.today)
         document = DocumentRevision.objects.get(document__company=self.company, document__slug=self.slug).document
         side.draft = material.draft_revision(by=by, document=document)
         side.done_import = imports.confirm_import(by=by, crew_import=self.crew_list(by, "Iris", "Imported"))

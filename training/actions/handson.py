@@ -20,6 +20,7 @@ from training.domain.qualification import Qualification, Step, StepKind
 from training.domain.questions import store_measure
 from training.domain.register import EntryKind, canonical
 from training.domain.rules import CheckItem
+from training.domain.text import storable
 from training.domain.units import parse_measure
 from training.models import Observation, Person, SignOff
 from training.models.rules import qualification_in_force, rule_book_in_force
@@ -134,12 +135,12 @@ def note(*, by: Actor, sign_off: SignOff, noted: Mapping[str, Noted]) -> None:
 
 def _replace(by: Actor, row: SignOff, checklist: Checklist, item: CheckItem, seen: Noted) -> None:
     row.observations.filter(item=item.key).delete()
-    reason = seen.reason.strip()[:LONGEST_REASON]
+    reason = storable(seen.reason.strip()[:LONGEST_REASON])
     if reason:
         Observation.objects.create(sign_off=row, item=item.key, reason=reason, saved_at=by.now)
         return
     for repetition, typed in enumerate(seen.values[: item.repeat], start=1):
-        text = typed.strip()[:LONGEST_VALUE]
+        text = storable(typed.strip()[:LONGEST_VALUE])
         if text:
             kept = read_value(checklist, item, text, row.language)
             Observation.objects.create(

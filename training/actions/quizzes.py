@@ -16,6 +16,7 @@ from training.domain.qualification import Qualification, Step, StepKind
 from training.domain.questions import accept_answer
 from training.domain.register import EntryKind, canonical
 from training.domain.scoring import Result
+from training.domain.text import storable
 from training.domain.tries import next_try
 from training.models import Answer, Person, QualificationRevision, Sitting
 from training.models.rules import qualification_in_force, rule_book_in_force
@@ -95,7 +96,7 @@ def save_answer(*, by: Actor, sitting: Sitting, position: int, sent: str) -> Ans
     questions = facts.questions_of(sitting)
     if not 0 <= position < len(questions):
         raise BadInput("quiz.no_such_question", n=position + 1)
-    kept, typed, problem = "", sent[:LONGEST_ANSWER], None
+    kept, typed, problem = "", storable(sent[:LONGEST_ANSWER]), None
     try:
         kept = accept_answer(questions[position], typed, by.language)
     except BadInput as error:

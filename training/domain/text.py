@@ -1,9 +1,11 @@
 """A sentence in every language Headlap speaks. Languages are data: a book that lacks one is refused."""
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 LANGUAGES = ("en", "es")
+_HIDDEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
 
 @dataclass(frozen=True)
@@ -35,3 +37,8 @@ def both(make: Callable[[str], str]) -> Text:
 def capital(sentence: str) -> str:
     """The sentence with its first letter large; the rest untouched (units keep their case)."""
     return sentence[:1].upper() + sentence[1:]
+
+
+def storable(text: str) -> str:
+    """What was typed, as any database keeps it: hidden control signs become the sign for an unreadable letter."""
+    return _HIDDEN.sub("\ufffd", text)

@@ -13,6 +13,19 @@ from training.forms.people import DayField
 LARGEST_BOOK = 2 * 1024 * 1024
 
 
+def _parsed(text: str) -> Any:
+    """The values of a JSON file; raises ValueError for signs and numbers that no database keeps."""
+    if "\\u0000" in text:
+        raise ValueError("a NUL sign")
+    content = json.loads(text, parse_constant=_not_a_number)
+    json.dumps(content, ensure_ascii=False).encode()  # half a sign cannot be written
+    return content
+
+
+def _not_a_number(word: str) -> Any:
+    raise ValueError(word)
+
+
 class RuleBookForm(forms.Form):
     """One JSON file in the format headlap-rule-book/1, and the day from which it counts."""
 
@@ -27,7 +40,7 @@ class RuleBookForm(forms.Form):
         if upload.size > LARGEST_BOOK:
             raise forms.ValidationError(_("The file is larger than 2 MB. A rule book is smaller than that."))
         try:
-            content = json.loads(upload.read().decode("utf-8-sig"))
+            content = _parsed(upload.read().decode("utf-8-sig"))
         except (UnicodeDecodeError, ValueError, RecursionError) as error:
             raise forms.ValidationError(
                 _("This file is not JSON. Export the book again and choose that file.")
