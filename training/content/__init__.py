@@ -21,6 +21,12 @@ def starter_qualification() -> dict[str, Any]:
     return found
 
 
+def rule_book_schema() -> dict[str, Any]:
+    """The format of rule books, as a JSON Schema of draft 2020-12."""
+    found: dict[str, Any] = read_json(HERE / "schemas" / "rule_book.schema.json")
+    return found
+
+
 def demo_rule_book() -> dict[str, Any]:
     """The invented adhesive's whole book, joined from one file per topic."""
     folder = DEMO / "rule_book"

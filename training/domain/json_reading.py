@@ -10,7 +10,7 @@ from training.domain.errors import BadInput
 from training.domain.messages import Message
 from training.domain.text import LANGUAGES, Text
 from training.domain.unit_table import UNITS
-from training.domain.units import Measure, stored_number
+from training.domain.units import Measure, is_possible, stored_number
 
 _KEY = re.compile(r"[a-z0-9]+(?:[-_.:][a-z0-9]+)*", re.IGNORECASE)
 _DIGIT = re.compile(r"[0-9\u00bc-\u00be\u2150-\u215e]+")
@@ -117,11 +117,11 @@ class Node:
         number = self.number(name)
         if number is None or unit not in UNITS:
             return None
-        about = UNITS[unit]
-        if number < about.lowest or (about.highest is not None and number > about.highest):
+        found = Measure(number, unit)
+        if not is_possible(found):
             self.fault("file.impossible", name, given=str(self.data[name]), unit=unit)
             return None
-        return Measure(number, unit)
+        return found
 
     def unit(self, name: str, default: str | None = None) -> str:
         """A unit of the table."""

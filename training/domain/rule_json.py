@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from training.domain.json_reading import Fault, FileFaults, Node
+from training.domain.rule_errors import check_errors, read_errors, settle
 from training.domain.rules import (
     NUMERIC,
     PRACTICE,
@@ -11,14 +12,12 @@ from training.domain.rules import (
     Band,
     CheckItem,
     Limits,
-    NamedError,
     Operator,
     Rule,
     RuleBook,
     Source,
     Topic,
 )
-from training.domain.unit_table import UNITS
 from training.domain.units import Measure
 
 FORMAT = "headlap-rule-book/1"
@@ -26,7 +25,6 @@ SOURCE_KINDS = ("law or standard", "product sheet", "common practice", "company"
 PRODUCT_KINDS = ("one-component", "two-component")
 ITEM_KINDS = ("yes_no", "rating", "measured")
 WEIGHTS = ("normal", "critical", "stop")
-FEWEST_NUMERIC_ERRORS = 3
 FEWEST_TEXT_ERRORS = 2
 
 _BOOK = ("format", "product", "topics", "rules", "checklist")
@@ -61,7 +59,11 @@ def read_book(data: object, *, draft: bool = False) -> RuleBook:
     product = Node(root.data.get("product"), "product", faults)
     topics = tuple(Topic(node.key(), node.text("title")) for node in root.nodes("topics", ("key", "title")))
     known = {topic.key for topic in topics}
-    rules = tuple(_rule(node, known, draft) for node in root.nodes("rules", _RULE))
+    nodes = root.nodes("rules", _RULE)
+    rules = settle([_rule(node, known, draft) for node in nodes])
+    by_key = {rule.key: rule for rule in rules}
+    for rule, node in zip(rules, nodes, strict=True):
+        _check(rule, by_key, node, draft)
     if not rules:
         root.fault("book.no_rules", "rules")
     numeric = {rule.key: rule.numeric for rule in rules}
@@ -84,18 +86,16 @@ def _rule(node: Node, topics: set[str], draft: bool) -> Rule:
     given = {"value": value, "low": low, "high": high, "tolerance": node.data.get("tolerance")}
     parts = {*numbers, *(name for name, number in given.items() if draft or number is not None)}
     by = node.unit("by") if operator is Operator.BANDS else ""
-    rule = Rule(
+    return Rule(
         key=node.key(), topic=topic, operator=operator, quantity=node.text("quantity"),
         text=node.text("text", parts), why=node.text("why", parts), critical=node.flag("critical"),
-        errors=_errors(node, unit, parts), unit=unit, value=value, low=low, high=high,
-        bands=_bands(node, by, unit, numbers), by=by, by_quantity=node.maybe_text("by_quantity"),
+        errors=read_errors(node, unit, parts), unit=unit, value=value, low=low, high=high,
+        bands=_bands(node, by, unit, numbers, draft), by=by, by_quantity=node.maybe_text("by_quantity"),
         tolerance=node.number("tolerance") or Fraction(0), applies=_applies(node),
         goes_wrong=node.maybe_text("goes_wrong", parts), ask=node.maybe_text("ask", parts),
         right=node.maybe_text("right", parts), acts=_acts(node), numbers=numbers,
         source=_source(node, draft), usual=_usual(node, unit),
     )  # fmt: skip
-    _check(rule, node, draft)
-    return rule
 
 
 def _numbers(node: Node) -> dict[str, Measure]:
@@ -110,20 +110,6 @@ def _numbers(node: Node) -> dict[str, Measure]:
         else:
             found[name] = number
     return found
-
-
-def _errors(node: Node, unit: str, parts: set[str]) -> tuple[NamedError, ...]:
-    return tuple(
-        NamedError(
-            item.key(),
-            item.text("name", parts),
-            value=item.measure("value", item.unit("unit", unit)),
-            low=item.measure("low", item.unit("unit", unit)),
-            high=item.measure("high", item.unit("unit", unit)),
-            text=item.maybe_text("text", parts),
-        )
-        for item in node.nodes("errors", ("key", "name", "unit", "value", "low", "high", "text"))
-    )
 
 
 def _acts(node: Node) -> tuple[Act, ...]:
@@ -170,14 +156,17 @@ def _source(node: Node, draft: bool) -> Source | None:
 # --- bands --------------------------------------------------------------------------------------------------
 
 
-def _bands(node: Node, by: str, unit: str, numbers: Iterable[str]) -> tuple[Band, ...]:
-    """Bands follow each other from low to high without gap or overlap; only the last may have no upper end."""
+def _bands(node: Node, by: str, unit: str, numbers: Iterable[str], draft: bool) -> tuple[Band, ...]:
+    """Bands follow each other from low to high without gap or overlap; only the last may have no upper end.
+
+    A draft may lack the ends.
+    """
     items = node.nodes("bands", ("from", "from_closed", "upto", "closed", "value", "text"), label="")
     bands: list[Band] = []
     for number, item in enumerate(items, 1):
         before = bands[-1] if bands else None
         upto = item.measure("upto", by)
-        _check_ends(item, before, upto, by, last=number == len(items))
+        _check_ends(item, before, upto, by, may_be_open=draft or number == len(items))
         bands.append(
             Band(
                 above=before.upto if before else item.measure("from", by),
@@ -191,8 +180,8 @@ def _bands(node: Node, by: str, unit: str, numbers: Iterable[str]) -> tuple[Band
     return tuple(bands)
 
 
-def _check_ends(item: Node, before: Band | None, upto: Measure | None, by: str, *, last: bool) -> None:
-    if upto is None and not last:
+def _check_ends(item: Node, before: Band | None, upto: Measure | None, by: str, *, may_be_open: bool) -> None:
+    if upto is None and not may_be_open:
         item.fault("book.band_without_end", "upto")
     start = item.measure("from", by)
     floor = before.upto if before else start
@@ -210,7 +199,7 @@ def _check_ends(item: Node, before: Band | None, upto: Measure | None, by: str, 
 # --- what a whole rule needs --------------------------------------------------------------------------------
 
 
-def _check(rule: Rule, node: Node, draft: bool) -> None:
+def _check(rule: Rule, known: Mapping[str, Rule], node: Node, draft: bool) -> None:
     if rule.tolerance < 0:
         node.fault("book.tolerance_negative", "tolerance")
     if rule.operator is Operator.BANDS:
@@ -218,7 +207,7 @@ def _check(rule: Rule, node: Node, draft: bool) -> None:
     elif rule.operator is Operator.ORDER and len(rule.acts) < 3:
         node.fault("book.few_acts", "acts", least=3)
     elif rule.numeric:
-        _check_numbers(rule, node, draft)
+        _check_numbers(rule, known, node, draft)
     elif rule.operator in PRACTICE and not draft:
         _check_practice(rule, node)
 
@@ -233,7 +222,7 @@ def _check_bands(rule: Rule, node: Node) -> None:
         node.fault("book.no_by_quantity", "by_quantity")
 
 
-def _check_numbers(rule: Rule, node: Node, draft: bool) -> None:
+def _check_numbers(rule: Rule, known: Mapping[str, Rule], node: Node, draft: bool) -> None:
     if not rule.unit:
         return
     for name in ("low", "high") if rule.operator is Operator.RANGE else ("value",):
@@ -241,26 +230,7 @@ def _check_numbers(rule: Rule, node: Node, draft: bool) -> None:
             node.fault("book.no_value", name)
     if rule.low is not None and rule.high is not None and rule.low >= rule.high:
         node.fault("book.low_above_high", "low", low=rule.low, high=rule.high)
-    valued = [error for error in rule.errors if error.value or error.low or error.high]
-    if len(valued) < FEWEST_NUMERIC_ERRORS and not draft:
-        node.fault("book.few_errors", "errors", least=FEWEST_NUMERIC_ERRORS, found=len(valued))
-    for error in valued:
-        _check_error(rule, error, node)
-
-
-def _check_error(rule: Rule, error: NamedError, node: Node) -> None:
-    """A wrong value must be wrong, and measure the same kind of thing."""
-    place = f"errors.{error.key}"
-    named = {"value": error.value, "low": error.low, "high": error.high}
-    if any(number is not None and number.kind != UNITS[rule.unit].kind for number in named.values()):
-        node.fault("book.error_other_kind", place)
-        return
-    wrong = any(
-        number is not None and true is not None and abs(number.to(rule.unit).value - true.value) > rule.tolerance
-        for number, true in ((error.value, rule.value), (error.low, rule.low), (error.high, rule.high))
-    )
-    if not wrong and (rule.value or rule.low):
-        node.fault("book.error_is_right", place)
+    check_errors(rule, known, node, draft=draft)
 
 
 def _check_practice(rule: Rule, node: Node) -> None:

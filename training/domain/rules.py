@@ -60,8 +60,19 @@ class Source:
 
 
 @dataclass(frozen=True)
+class Move:
+    """How a wrong number follows from the right one: times `factor`, or higher by `plus`; one of them."""
+
+    factor: Fraction | None = None
+    plus: Fraction | None = None
+
+
+@dataclass(frozen=True)
 class NamedError:
-    """A mistake people make about the rule: its name for the learner, and the wrong value or sentence it leads to."""
+    """A mistake people make about the rule: its name for the learner, and the wrong value or sentence it leads to.
+
+    `moves` (by value, low, high) and `like` (a mix-up with that rule) say where its numbers come from: `rule_errors`.
+    """
 
     key: str
     name: Text
@@ -69,6 +80,8 @@ class NamedError:
     low: Measure | None = None
     high: Measure | None = None
     text: Text | None = None
+    moves: Mapping[str, Move] = field(default_factory=dict)
+    like: str = ""
 
 
 @dataclass(frozen=True)

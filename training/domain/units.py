@@ -18,6 +18,8 @@ from training.domain.unit_table import UNITS, Unit
 SIXTEENTH = 16
 _PLACES = 3
 _LONGEST = 40
+_LONGEST_DECIMAL = 9
+_POWER_OF_TWO = re.compile("10*")
 _NARROW = "\N{NO-BREAK SPACE}"
 _STORED = re.compile(
     r"(?P<sign>-)?(?:(?P<whole>[0-9]{1,9}) (?=[0-9]+/))?(?P<part>[0-9]{1,9}(?:\.[0-9]{1,9}|/[1-9][0-9]{0,8})?)"
@@ -65,6 +67,12 @@ def measure(number: str | int | Fraction, unit: str) -> Measure:
     return Measure(stored_number(number), unit)
 
 
+def is_possible(measure: Measure) -> bool:
+    """Does it lie inside what its unit can be (no 120 %, nothing colder than can be)?"""
+    about = UNITS[measure.unit]
+    return measure.value >= about.lowest and (about.highest is None or measure.value <= about.highest)
+
+
 def stored_number(number: str | int | Fraction) -> Fraction:
     """The exact value of a number as books store it: decimal, fraction or mixed, as text."""
     if isinstance(number, int | Fraction):
@@ -74,6 +82,21 @@ def stored_number(number: str | int | Fraction) -> Fraction:
         raise ValueError(number)
     value = Fraction(match["part"]) + int(match["whole"] or 0)
     return -value if match["sign"] else value
+
+
+def number_text(value: Fraction, unit: str = "") -> str:
+    """A number as books store it: tape fractions for inches (`1 1/2`), else the decimal where it ends, else a fraction.
+
+    `stored_number` reads it back exactly.
+    """
+    tape = unit == "in" and _POWER_OF_TWO.fullmatch(f"{value.denominator:b}")
+    decimals = next((places for places in range(_LONGEST_DECIMAL + 1) if not (value * 10**places) % 1), None)
+    sign, whole, rest = ("-" if value < 0 else ""), *divmod(abs(value), 1)
+    if not rest:
+        return f"{sign}{whole}"
+    if decimals is not None and not tape:
+        return f"{sign}{whole}.{int(rest * 10**decimals):0{decimals}}"
+    return f"{sign}{whole} {rest}" if whole else f"{sign}{rest}"
 
 
 # --- converting -----------------------------------------------------------------------------------------------
@@ -239,8 +262,7 @@ def parse_measure(text: str, unit: str, language: str = "en") -> Measure:
     if not typed or len(typed) > _LONGEST:
         raise _bad("units.not_a_number", text, unit)
     found = _special(typed, text, asked, language) or _ordinary(typed, text, asked, language)
-    about = UNITS[found.unit]
-    if found.value < about.lowest or (about.highest is not None and found.value > about.highest):
+    if not is_possible(found):
         raise _bad("units.impossible", text, unit)
     return found
 
