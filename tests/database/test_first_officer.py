@@ -36,7 +36,6 @@ def test_each_step_stands_in_the_register() -> None:
         "access_given",
         "officer_appointed",
         "qualification_issued",
-        "qualification_issued",
     ]
 
 

@@ -18,4 +18,4 @@ def sign_ins() -> Iterator[str]:
     ):
         yield f"{role:<16} {f'{given} {family}':<42}  {demo_code(given, family):<17}  {PIN}"
     yield f"other company    Ignacio Beltrán Rocabado (Marrowick Tile Crew)  officer-marrowick  {PASSWORD}"
-    yield "checker          nobody signs in: open /check/ or scan a card"
+    yield "checker          nobody signs in: open /c/ or scan a card"
