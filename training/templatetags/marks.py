@@ -6,7 +6,7 @@ from django import template
 from django.utils.functional import Promise
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext_lazy as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext_lazy
 
 from training.drawings import courses, marks, series
 from training.texts import words
@@ -26,6 +26,11 @@ STATE_WORDS: dict[str, Promise] = {
     "no": _("no"),
     "trainee": _("only beside a qualified person"),
 }
+# Of a step or a document, where a language needs another word than for the qualification of a person.
+STEP_WORDS: dict[str, Promise] = {
+    "qualified": pgettext_lazy("step", "qualified"),
+    "lapsed": pgettext_lazy("step", "lapsed"),
+}
 
 
 def _safe(svg: str) -> SafeString:
@@ -34,9 +39,10 @@ def _safe(svg: str) -> SafeString:
 
 
 @register.simple_tag
-def state_word(state: str) -> str:
-    """The state in the reader's language, lower case."""
-    return str(STATE_WORDS.get(str(state), STATE_WORDS["not_started"]))
+def state_word(state: str, of: str = "") -> str:
+    """The state in the reader's language, lower case; `of` "step" for a step or a document."""
+    known = STATE_WORDS | STEP_WORDS if of == "step" else STATE_WORDS
+    return str(known.get(str(state), STATE_WORDS["not_started"]))
 
 
 @register.simple_tag
@@ -46,14 +52,14 @@ def state_mark(state: str, label: str = "") -> SafeString:
 
 
 @register.inclusion_tag("_partials/_state.html")
-def state(state: str, size: str = "") -> dict[str, object]:
-    """Mark and word together: the usual way to show a state. `size` "big" for the first thing on a page."""
-    return {"state": str(state), "size": size}
+def state(state: str, size: str = "", of: str = "") -> dict[str, object]:
+    """Mark and word together. `size` "big" for the first thing on a page; `of` "step" for a step or a document."""
+    return {"state": str(state), "size": size, "of": of}
 
 
 def _courses(steps: Iterable[Mapping[str, object] | object]) -> list[courses.Course]:
     drawn = [courses.course_of(_titled(step)) for step in steps]
-    return [courses.Course(one.title, one.state, state_word(one.state), one.share) for one in drawn]
+    return [courses.Course(one.title, one.state, state_word(one.state, "step"), one.share) for one in drawn]
 
 
 def _titled(step: Mapping[str, object] | object) -> Mapping[str, object] | object:
