@@ -18,14 +18,14 @@ from training.actions import handson as actions
 from training.domain.checklist import Checklist, HandsOnResult, ItemResult, Observation, ValueJudgement
 from training.domain.errors import BadInput, NotFound, Refused
 from training.domain.rules import CheckItem
-from training.domain.units import example
+from training.domain.unit_table import UNITS
 from training.forms.handson import SignForm, SignOffForm
 from training.models import SignOff
 from training.models.handson import sign_off_of, sign_offs_by
 from training.models.people import people_of, person_of
 from training.models.rules import qualification_in_force
 from training.requests import Request
-from training.texts import say, show, words
+from training.texts import say, words
 from training.views.access import evaluator, signed_in
 from training.views.helpers import run
 
@@ -83,7 +83,7 @@ class Line:
     judged: list[ValueJudgement | None]
     reason: str
     result: ItemResult
-    hint: str
+    unit: str
 
     @property
     def pairs(self) -> list[tuple[str, ValueJudgement | None]]:
@@ -140,7 +140,7 @@ def _line(checklist: Checklist, item: CheckItem, seen: dict, rows: dict) -> Line
         judged=judged,
         reason=next((row.reason for row in found if row and row.reason), ""),
         result=checklist.judge_item(item, observation),
-        hint=show(example(rule.unit)) if rule and rule.unit else "",
+        unit=words(UNITS[rule.unit].many) if rule and rule.unit else "",
     )
 
 
