@@ -154,7 +154,7 @@ def test_the_demo_starts_from_nothing_and_a_second_start_is_quick_and_keeps_the_
     assert "Loading the demo" not in again
     assert "Sign in as" in again
     assert (checkout / ".headlap" / "headlap.sqlite3").stat().st_size >= before
-    assert seconds < 20
+    assert seconds < 30  # one or two on a quiet machine
 
 
 @own_environment
