@@ -12,9 +12,10 @@ from packaging.specifiers import SpecifierSet
 
 from tests.architecture.sources import ROOT, is_vendored, project_files
 
-# Names of formats (XML namespaces, JSON Schema) and the names that RFC 2606 keeps free for examples; no other host is named.
+# Names of formats (XML, JSON Schema) and those that RFC 2606 keeps free for examples; no other host is named.
 ALLOWED_HOSTS = re.compile(
-    r"^(www\.w3\.org|json-schema\.org|(.+\.)?example(\.(com|org|net))?|.+\.(example|invalid|test)|localhost|127\.0\.0\.1|\[::1\]|testserver)$"
+    r"^(www\.w3\.org|json-schema\.org|(.+\.)?example(\.(com|org|net))?|.+\.(example|invalid|test)"
+    r"|localhost|127\.0\.0\.1|\[::1\]|testserver)$"
 )
 ADDRESS = re.compile(r"\b(?:https?|ftp|file|git)://([\w\[][^\s/\"'<>)`:{},]*)")
 MACHINE_PATH = re.compile(r"(?<![\w.])/(?:root|home|Users|work|opt|mnt)/\w")
