@@ -51,6 +51,15 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
             pytest.skip(f"needs {', '.join(missing)}")
 
 
+def pytest_terminal_summary(terminalreporter: Any) -> None:
+    """Repeats at the end what tests have measured under the name `cost`."""
+    reports = [report for kind in terminalreporter.stats.values() for report in kind]
+    told = [value for one in reports for name, value in getattr(one, "user_properties", []) if name == "cost"]
+    if told:
+        terminalreporter.section("what pages cost")
+        terminalreporter.write_line("\n".join(dict.fromkeys(told)))
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _uploads_folder() -> Iterator[None]:
     from django.conf import settings

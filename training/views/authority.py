@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.core.paginator import Page, Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -18,6 +19,8 @@ from training.models.rules import qualification_in_force
 from training.requests import Request
 from training.views.access import officer
 from training.views.helpers import run
+
+PAGE = 50
 
 
 @officer
@@ -33,10 +36,10 @@ def authorities(request: Request) -> HttpResponse:
         if done is not None:
             messages.success(request, _("Authority given. It is in the register."))
             return redirect("training:authorities")
-    rows: list[Any] = list(authorities_of(actor.employer))
-    for row in rows:
+    page: Page[Any] = Paginator(authorities_of(actor.employer), PAGE).get_page(request.GET.get("page"))
+    for row in page:
         row.words, row.counts_today = book.words(book.shortest(row.scopes)), row.holds(actor.today)
-    return render(request, "training/authorities/list.html", {"form": form, "rows": rows})
+    return render(request, "training/authorities/list.html", {"form": form, "page": page})
 
 
 @officer
