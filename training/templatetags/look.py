@@ -1,7 +1,9 @@
 """Small helpers of the page frame: the header's links and the addresses that may be missing."""
 
-from django import template
+from django import forms, template
+from django.forms import BoundField
 from django.template import Context
+from django.utils.safestring import SafeString
 
 from training.navigation import Navigation, navigation, safe_reverse
 
@@ -31,3 +33,10 @@ def error_count(form: object) -> int:
 def label_at(heads: list[str], index: int) -> str:
     """The column label that belongs to a cell."""
     return heads[index] if index < len(heads) else ""
+
+
+@register.filter
+def control(field: BoundField) -> SafeString:
+    """A form field's input alone, dressed like all the others: for filters, where the label stands beside it."""
+    kind = "form-select" if isinstance(field.field.widget, forms.Select) else "form-control"
+    return field.as_widget(attrs={"class": kind})
