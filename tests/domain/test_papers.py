@@ -10,10 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.domain.trade_book import BLUEPRINT, number, trade_book, wrong
+from training.content import demo_rule_book, starter_qualification
 from training.domain.errors import Refused
 from training.domain.json_reading import FileFaults
 from training.domain.lint import lint_paper
 from training.domain.papers import Blueprint, Paper, Seen, draw
+from training.domain.qualification import Qualification, StepKind
 from training.domain.rules import RuleBook
 from training.domain.seats import Seat, fill_seats
 
@@ -68,6 +70,25 @@ def test_key_letters_are_spread_over_many_papers() -> None:
     )
     shares = [letters[letter] / letters.total() for letter in "abc"]
     assert all(0.2 < share < 0.45 for share in shares)
+
+
+def test_the_place_of_the_right_option_cannot_be_guessed() -> None:
+    """On the book of the demo: how often the best letter to bet on is right, by pattern and number of options.
+
+    Pure chance would be 1/2, 1/3 and 1/4. Ordered values come with what is known of their errors, so a little above.
+    """
+    book = RuleBook.parse(demo_rule_book())
+    step = Qualification.parse(starter_qualification()).first_of(StepKind.QUIZ)
+    assert step is not None
+    blueprint = Blueprint.parse(step.blueprint)
+    right: dict[tuple[str, int], Counter[str]] = {}
+    for seed in range(120):
+        for each in draw(blueprint, book, f"bet{seed}").questions(book):
+            if each.answer == "one":
+                right.setdefault((each.pattern, len(each.options)), Counter())[each.right] += 1
+    best = {kind: max(found.values()) / found.total() for kind, found in right.items() if found.total() > 80}
+    assert {kind[0] for kind in best} == {"choose-band", "choose-practice", "choose-value", "judge-reading"}
+    assert all(share < (0.4 if kind[1] == 4 else 0.55) for kind, share in best.items()), best
 
 
 def test_a_retake_shows_nothing_seen_while_the_pool_allows() -> None:

@@ -3,7 +3,7 @@
 A paper is (seed, items), an item is (pattern, rule, seed): it can be shown and marked again on its book revision.
 """
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -188,7 +188,6 @@ def _limits(blueprint: Blueprint) -> dict[str, int]:
 
 def _spread_keys(taken: Sequence[tuple[str, str]], book: RuleBook, seed: str, before: Seen) -> list[PaperItem]:
     """Give each question the first seed that is new to the person and keeps the letters balanced, else the best one."""
-    letters: list[str] = []
     made: list[Question] = []
     two_options = int(TWO_OPTION_SHARE * len(taken))
     for place, (key, pattern) in enumerate(taken):
@@ -196,12 +195,10 @@ def _spread_keys(taken: Sequence[tuple[str, str]], book: RuleBook, seed: str, be
             book.rule(key),
             pattern,
             f"{seed}/{place}",
-            partial(_cost, letters=letters, before=before, two_options=two_options),
+            partial(_cost, made_before=tuple(made), before=before, two_options=two_options),
         )
         made.append(best)
-        if best.answer == "one":
-            letters.append(best.right)
-            two_options -= len(best.options) == 2
+        two_options -= best.answer == "one" and len(best.options) == 2
     return [PaperItem(each.pattern, each.rule.key, each.seed) for each in _without_runs(made)]
 
 
@@ -232,12 +229,25 @@ def _has_run(made: Sequence[Question]) -> bool:
     return any(len(list(run)) > LONGEST_RUN for _, run in groupby(letters))
 
 
-def _cost(made: Question, letters: Sequence[str], before: Seen, two_options: int) -> int:
+def _cost(made: Question, made_before: Sequence[Question], before: Seen, two_options: int) -> int:
     """How unwelcome a question is: shown before, one two-option question too many, a long run, a crowded letter."""
     shown = 8 * before.was_shown(made)
     if made.answer != "one":
         return shown
-    counts = Counter(letters)
-    run = len(letters) >= LONGEST_RUN and set(letters[-LONGEST_RUN:]) == {made.right}
-    crowded = counts[made.right] > min(counts[option.letter] for option in made.options) + 1
-    return 16 * run + shown + 4 * (len(made.options) == 2 and two_options <= 0) + crowded
+    lettered = [each for each in made_before if each.answer == "one"]
+    run = len(lettered) >= LONGEST_RUN and {each.right for each in lettered[-LONGEST_RUN:]} == {made.right}
+    return 16 * run + shown + 4 * (len(made.options) == 2 and two_options <= 0) + _crowded(made, lettered)
+
+
+def _crowded(made: Question, lettered: Sequence[Question]) -> bool:
+    """Whether its right letter was right more often than its share of the questions that offered it.
+
+    Against its share, not against the other letters: `d` is offered seldom, and whoever knew that it catches up
+    would choose it.
+    """
+    over: dict[str, Fraction] = defaultdict(Fraction)
+    for each in lettered:
+        over[each.right] += 1
+        for option in each.options:
+            over[option.letter] -= Fraction(1, len(each.options))
+    return over[made.right] > min(over[option.letter] for option in made.options) + 1

@@ -74,7 +74,11 @@ def _fits(rule: Rule) -> bool:
 
 def _make(rule: Rule, chance: Chance) -> Draft:
     right, *wrong = _choices(rule)
-    picked = sorted([right, *chance.some(wrong, WRONG - chance.below(2))], key=_size)
+    below, above = [it for it in wrong if _size(it) < _size(right)], [it for it in wrong if _size(it) >= _size(right)]
+    many = min(WRONG - chance.below(2), len(wrong))
+    # The place of the right one is drawn first: errors lie on both sides of it, so else it would mostly be the middle.
+    place = chance.pick(range(max(0, many - len(above)), min(many, len(below)) + 1))
+    picked = sorted([right, *chance.some(below, place), *chance.some(above, many - place)], key=_size)
     return Draft(stem(rule, ASK[rule.operator]), tuple(picked), right.text.en)
 
 
