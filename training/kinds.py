@@ -1,6 +1,7 @@
 """What each kind of register entry says, in words."""
 
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from training.domain.register import EntryKind
 
@@ -37,7 +38,7 @@ KIND_WORDS = {
     EntryKind.RENEWED: _("Qualification renewed"),
     EntryKind.WIDENED: _("Scopes added"),
     EntryKind.NARROWED: _("Scopes taken away"),
-    EntryKind.SUSPENDED: _("Suspended"),
+    EntryKind.SUSPENDED: pgettext_lazy("register", "Suspended"),
     EntryKind.RESTORED: _("Suspension lifted"),
     EntryKind.WITHDRAWN: _("Qualification withdrawn"),
     EntryKind.CARD_ISSUED: _("Card issued"),

@@ -323,7 +323,8 @@ def show(value: object) -> str:
 
 def day(value: datetime.date) -> str:
     """4 Mar 2027 / 4 mar 2027: never all numbers, which two countries read two ways."""
-    return formats.date_format(value, "j M Y")
+    month = "M" if language() == "en" else "b"  # only English writes its months with a capital
+    return formats.date_format(value, f"j {month} Y")
 
 
 def language() -> str:

@@ -51,7 +51,8 @@ _HEADERS: tuple[tuple[Field, str], ...] = (
     (Field.BORN, r"\b(nacimiento|nac|nacido|birth|birthday|birthdate|born|dob|cumpleanos)\b"),
     (
         Field.HIRED,
-        r"\b(hire|hired|hiring|doh|ingreso|alta|contratad[oa]|contratacion|inicio|start|started|since|desde)\b",
+        r"\b(hire|hired|hiring|employed|employment|empleo|doh|ingreso|alta"
+        r"|contratad[oa]|contratacion|inicio|start|started|since|desde)\b",
     ),
     (Field.LANGUAGE, r"\b(language|languages|lang|idiomas?|lengua|speaks|habla)\b"),
     (Field.CREW, r"\b(crew|crews|cuadrillas?|equipo|team|gang|grupo|brigada|squad)\b"),
