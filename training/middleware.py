@@ -9,6 +9,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.cache import patch_cache_control
 from django.utils.functional import SimpleLazyObject
 from django.utils.translation import get_language
 
@@ -28,7 +29,7 @@ def _actor(request: HttpRequest) -> Actor:
 
 
 class ActorMiddleware:
-    """Sets `request.actor` and the company's time zone for the request."""
+    """Sets `request.actor` and the company's time zone for the request; what people see signed in is never kept."""
 
     def __init__(self, get_response: Next) -> None:
         self.get_response = get_response
@@ -36,7 +37,11 @@ class ActorMiddleware:
     def __call__(self, request: Any) -> HttpResponse:
         request.actor = SimpleLazyObject(lambda: _actor(request))
         with timezone.override(None):
-            return self.get_response(request)
+            response = self.get_response(request)
+        if request.user.is_authenticated and not response.has_header("Cache-Control"):
+            # Phones and site computers are shared: after signing out, no page comes back.
+            patch_cache_control(response, private=True, no_store=True)
+        return response
 
     def process_view(self, request: Any, *_args: object) -> None:
         company = request.actor.company if request.user.is_authenticated else None
