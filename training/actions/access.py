@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from django.db import transaction
 
-from training.actions.base import record
+from training.actions.base import hold, hold_company, record
 from training.actions.people import appoint_officer
 from training.domain.errors import BadInput, Refused
 from training.domain.register import EntryKind
@@ -36,17 +36,17 @@ def give_access(*, by: Actor, person: Person, pin: str | None = None) -> SignIn:
     """A person code and a fresh PIN; a PIN given before stops working at once."""
     check_officer(by)
     check_same_company(by, person.company_id)
+    held = hold(person)
     if not person.employed_on(by.today):
         raise Refused("people.not_employed")
     secret = pin or new_pin()
-    user = person.user or User(login=person.code.lower())
+    user = held.user or User(login=person.code.lower())
     user.name, user.language, user.is_active = person.full_name, person.language, True
     user.must_change_secret = pin is None
     user.set_password(secret)
     user.save()
-    if person.user_id is None:
-        person.user = user
-        person.save(update_fields=["user"])
+    person.user = user
+    person.save(update_fields=["user"])
     record(by=by, kind=EntryKind.ACCESS_GIVEN, person=person, data={"login": user.login})
     return SignIn(user=user, secret=secret)
 
@@ -64,6 +64,7 @@ def create_staff_user(
 ) -> SignIn:
     """A sign-in for an officer, with a password shown once."""
     login = login.strip().lower()
+    hold_company(company)
     if User.objects.filter(login=login).exists():
         raise BadInput("access.login_taken", field="login", login=login)
     password = secret or secrets.token_urlsafe(15)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from django.db import transaction
 
-from training.actions.base import record
+from training.actions.base import hold, record
 from training.domain.errors import BadInput, Refused
 from training.domain.register import EntryKind
 from training.models import Authority, Entry, Person
@@ -31,9 +31,12 @@ def grant_authority(
         raise BadInput("authority.no_scopes", field="scopes")
     if ends is not None and ends < starts:
         raise BadInput("authority.ends_before_start", field="ends", date=starts)
-    authority = Authority.objects.create(
-        company=by.employer, person=person, scopes=sorted(scopes), starts=starts, ends=ends, basis=basis
-    )
+    hold(person)
+    given = {"company": by.employer, "person": person, "scopes": sorted(scopes), "starts": starts, "ends": ends}
+    same = Authority.objects.filter(**given, basis=basis).first()
+    if same is not None:  # sent twice
+        return same
+    authority = Authority.objects.create(**given, basis=basis)
     data = {
         "authority": authority.pk,
         "scopes": authority.scopes,

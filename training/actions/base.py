@@ -58,6 +58,16 @@ def record(
     return entry
 
 
+def hold(person: Person) -> Person:
+    """The person's row, held until commit: two clicks at once come one after the other."""
+    return Person.objects.select_for_update(of=("self",)).get(pk=person.pk)
+
+
+def hold_company(company: Company) -> None:
+    """The company's register, held until commit: names and numbers that must be the only ones are given in turn."""
+    _locked_head(company)
+
+
 def _locked_head(company: Company) -> RegisterHead:
     """The end of the chain, held until commit so that two writers cannot both append to it."""
     RegisterHead.objects.get_or_create(company=company)

@@ -20,7 +20,7 @@ from django.db.models import Max
 from django.utils.text import slugify
 
 from training import facts
-from training.actions.base import record
+from training.actions.base import hold_company, record
 from training.domain.errors import BadInput, NotFound, Refused
 from training.domain.material import Progress
 from training.domain.register import EntryKind, canonical
@@ -53,6 +53,7 @@ NO_FILES = Files()
 def create_document(*, by: Actor, slug: str, title_en: str, title_es: str) -> Document:
     """A document without any revision yet; the qualification's reading step names it by its slug."""
     check_officer(by)
+    hold_company(by.employer)
     if slug in RESERVED or Document.objects.of(by.employer).filter(slug=slug).exists():
         raise BadInput("material.slug_taken", field="slug", slug=slug)
     return Document.objects.create(company=by.employer, slug=slug, title_en=title_en, title_es=title_es)

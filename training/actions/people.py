@@ -9,7 +9,7 @@ from typing import Any
 from django.core.files.base import ContentFile
 from django.db import transaction
 
-from training.actions.base import record
+from training.actions.base import hold, hold_company, record
 from training.domain.errors import BadInput, Refused
 from training.domain.names import sort_key
 from training.domain.register import EntryKind
@@ -125,6 +125,7 @@ def start_membership(*, by: Actor, person: Person, starts: datetime.date) -> Ent
     """Employment begins, or begins again after a gap."""
     check_officer(by)
     check_same_company(by, person.company_id)
+    hold(person)
     clash = person.memberships.filter(ends__isnull=True) | person.memberships.filter(ends__gte=starts)
     if clash.exists():
         raise Refused("people.already_employed", date=starts)
@@ -138,7 +139,8 @@ def end_membership(*, by: Actor, person: Person, ends: datetime.date) -> Entry:
     """Employment ends after the day `ends`; crews and authority end with it."""
     check_officer(by)
     check_same_company(by, person.company_id)
-    membership = person.memberships.select_for_update().filter(ends__isnull=True).first()
+    hold(person)
+    membership = person.memberships.filter(ends__isnull=True).first()
     if membership is None:
         raise Refused("people.not_employed")
     if ends < membership.starts:
@@ -156,6 +158,7 @@ def end_membership(*, by: Actor, person: Person, ends: datetime.date) -> Entry:
 @transaction.atomic
 def create_crew(*, by: Actor, name: str) -> Crew:
     check_officer(by)
+    hold_company(by.employer)
     if Crew.objects.of(by.employer).filter(name__iexact=name).exists():
         raise BadInput("people.crew_exists", field="name", name=name)
     crew = Crew.objects.create(company=by.employer, name=name)
@@ -169,6 +172,7 @@ def join_crew(*, by: Actor, person: Person, crew: Crew, starts: datetime.date) -
     check_officer(by)
     check_same_company(by, person.company_id)
     check_same_company(by, crew.company_id)
+    hold(person)
     for tie in person.crew_memberships.filter(ends__isnull=True):
         _close_before(tie, starts)
     CrewMembership.objects.create(person=person, crew=crew, starts=starts)

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db import transaction
 
-from training.actions.base import record
+from training.actions.base import hold_company, record
 from training.domain import qualification as domain
 from training.domain.register import EntryKind
 from training.domain.rules import RuleBook as Book
@@ -23,6 +23,7 @@ def issue_rule_book(
     """The next revision of the company's book for one product. Raises BadInput naming the place at fault."""
     check_officer(by)
     book = Book.parse(content)
+    hold_company(by.employer)
     row, _ = RuleBook.objects.get_or_create(company=by.employer, slug=slug, defaults={"product": book.product})
     revision = RuleBookRevision.objects.create(
         book=row,
@@ -42,6 +43,7 @@ def issue_qualification(*, by: Actor, content: Mapping[str, Any], effective_on: 
     """The next revision of what can be held."""
     check_officer(by)
     parsed = domain.Qualification.parse(content)
+    hold_company(by.employer)
     row = QualificationRevision.objects.create(
         company=by.employer,
         key=parsed.key,
