@@ -14,12 +14,12 @@ from certificates.actions import issue_card, replace_card
 from certificates.models import Card
 from tests import factories as make
 from tests.web.cast import SCOPES, Builder
-from training import content
+from training import content, facts
 from training.actions import access, authority, decisions, handson, imports, material, people, quizzes, rules
 from training.demo import acts
 from training.domain.errors import HeadlapError
 from training.domain.register import EntryKind
-from training.models import Authority, Crew, Entry, Person, RuleBookRevision, Sitting
+from training.models import Answer, Authority, Crew, Entry, Person, RuleBookRevision, Sitting
 from training.models.register import last_page_about
 from training.permissions import Actor
 from training.verification import faults_of
@@ -109,6 +109,20 @@ def test_a_quiz_is_started_once_and_marked_once(office: Builder) -> None:
     sitting = Sitting.objects.get()
     at_once(*[lambda: quizzes.hand_in(by=by, sitting=sitting)] * 3)
     assert pages(office, EntryKind.QUIZ_STARTED) == pages(office, EntryKind.QUIZ_MARKED) == 1
+
+
+def test_an_answer_sent_while_the_quiz_is_handed_in_is_marked_or_refused(office: Builder) -> None:
+    """Never kept without being marked: the fingerprint in the register, checked at the end, holds every answer."""
+    person = office.person("Luz", "Learner")
+    acts.read_all(person, office.on(1))
+    by = make.applicator(Person.objects.get(pk=person.pk))
+    sitting = quizzes.start_sitting(by=by, person=person)
+    size = len(facts.questions_of(sitting))
+    saves = [lambda n=n: quizzes.save_answer(by=by, sitting=sitting, position=n, sent="") for n in range(size)]
+    found = at_once(lambda: quizzes.hand_in(by=by, sitting=sitting), *saves)
+    kept = sum(isinstance(one, Answer) for one in found)
+    assert Answer.objects.filter(sitting=sitting).count() == kept
+    assert found.count("quiz.already_handed_in") == size - kept
 
 
 def test_a_hands_on_is_signed_once(office: Builder) -> None:

@@ -115,6 +115,7 @@ def hand_in(*, by: Actor, sitting: Sitting) -> Sitting:
     """Mark the sitting, once: a second call changes nothing and returns the same."""
     check_own(by, sitting.person)
     Person.objects.select_for_update().get(pk=sitting.person_id)
+    Sitting.objects.select_for_update().get(pk=sitting.pk)  # an answer being saved is in, or comes too late
     row = Sitting.objects.with_all().get(pk=sitting.pk)
     if row.submitted_at is not None:
         return row
