@@ -23,7 +23,7 @@ OFFICER_MORE = (
     ("training:rule_book", _("Rule book")),
 )
 EVALUATOR = (("training:evaluate", _("Sign-offs")),)
-OWN = (("training:path", _("My path")), ("certificates:my_card", _("My card")))
+OWN = (("training:path", _("My path")), ("training:pocket", _("Pocket sheet")), ("certificates:my_card", _("My card")))
 EVERYONE = (("certificates:check", _("Check a card")),)
 
 

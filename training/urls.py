@@ -12,6 +12,7 @@ from training.views import (
     material,
     officers,
     people,
+    pocket,
     quizzes,
     reading,
     register,
@@ -79,6 +80,7 @@ urlpatterns = [
     path("evaluators/<int:pk>/end/", authority.authority_end, name="authority_end"),
     path("rule-book/", rules.rule_books, name="rule_book"),
     path("rule-book/<int:pk>/", rules.rule_book_revision, name="rule_book_revision"),
+    path("pocket/", pocket.pocket, name="pocket"),
     path("qualification/", rules.qualification, name="qualification"),
     # documents and reading
     path("my/path/", path_views.path, name="path"),

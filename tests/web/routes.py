@@ -154,6 +154,7 @@ ROUTES = [
     Route("training:import_undo", "done import", "officer", 405, 302),
     Route("training:import_discard", "open import", "officer", 405, 302),
     # evaluators, rules, qualification
+    Route("training:pocket", "", "signed_in", 200, 405),
     Route("training:officers", "", "officer", 200, 200),
     Route("training:officer_end", "appointment", "officer", 200, 200),
     Route("training:authorities", "", "officer", 200, 200),
