@@ -6,7 +6,7 @@ import zoneinfo
 from collections.abc import Callable
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.cache import patch_cache_control
@@ -14,6 +14,7 @@ from django.utils.functional import SimpleLazyObject
 from django.utils.translation import get_language
 
 from training.domain.errors import BadInput, HeadlapError, NotAllowed, NotFound, Refused
+from training.domain.messages import Message
 from training.permissions import Actor, actor_for
 from training.texts import say
 
@@ -56,7 +57,12 @@ class ErrorMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        return self.get_response(request)
+        response = self.get_response(request)
+        if isinstance(response, HttpResponseNotAllowed):  # Django's own is an empty page
+            page = render(request, "404.html", {"reason": say(Message("access.not_found"))}, status=405)
+            page["Allow"] = response["Allow"]
+            return page
+        return response
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         if not isinstance(error, HeadlapError):

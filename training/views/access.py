@@ -24,9 +24,9 @@ def _guard(role: str, check: Callable[[Actor], None] | None, *, secret_page: boo
             if check is None:
                 return view(request, *args, **kwargs)
             if not request.user.is_authenticated:
-                return redirect_to_login(request.get_full_path(), reverse("training:sign_in"))
+                return redirect_to_login(_back(request), reverse("training:sign_in"))
             if request.user.must_change_secret and not secret_page:
-                return redirect_to_login(request.get_full_path(), reverse("training:change_secret"))
+                return redirect_to_login(_back(request), reverse("training:change_secret"))
             check(request.actor)
             return view(request, *args, **kwargs)
 
@@ -34,6 +34,15 @@ def _guard(role: str, check: Callable[[Actor], None] | None, *, secret_page: boo
         return guarded
 
     return decorate
+
+
+def _back(request: Request) -> str:
+    """Where to go on after signing in: the page asked for, or the page whose form was sent."""
+    if request.method in ("GET", "HEAD"):
+        return request.get_full_path()
+    came_from = request.headers.get("Referer", "")
+    here = request.build_absolute_uri("/")
+    return came_from.removeprefix(here.rstrip("/")) if came_from.startswith(here) else reverse("training:home")
 
 
 def _anyone_signed_in(actor: Actor) -> None:

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
@@ -231,6 +232,7 @@ def sign_off_sign(request: Request, pk: int) -> HttpResponse:
     outcome, waiting = _outcome(found)
     context = {"sign_off": found, "parts": _parts(found), "outcome": outcome, "waiting": waiting, "form": form}
     context |= {"own": True, "scopes": facts.qualification(found.qualification).scopes}
+    context |= {"here": reverse("training:sign_off", args=[pk])}
     return render(request, "training/handson/sign_off.html", context, status=400)
 
 

@@ -81,6 +81,7 @@ def _page(request: Request, found: Person, *, status: int = 200, **filled: BaseF
         "start_form": forms.StartForm(initial={"starts": actor.today}),
         "photo_form": forms.PhotoForm(),
         "entries": entries_about(found)[:20],
+        "here": reverse("training:person", args=[found.pk]),
     }
     return render(request, "training/people/person.html", context | filled, status=status)
 
@@ -179,8 +180,13 @@ def person_access(request: Request, pk: int) -> HttpResponse:
     """A slip with the code and a fresh PIN, shown this once."""
     found = person_of(request.actor.employer, pk)
     slip = access_actions.give_access(by=request.actor, person=found)
-    address = request.build_absolute_uri(reverse("training:sign_in"))
-    return render(request, "training/people/slip.html", {"person": found, "slip": slip, "address": address})
+    context = {
+        "person": found,
+        "slip": slip,
+        "address": request.build_absolute_uri(reverse("training:sign_in")),
+        "here": reverse("training:person", args=[pk]),
+    }
+    return render(request, "training/people/slip.html", context)
 
 
 @signed_in
