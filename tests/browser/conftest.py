@@ -68,10 +68,14 @@ def site(demo: Path, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFa
     """The running application; each file of tests starts from the demo as it was loaded."""
     file = tmp_path_factory.mktemp("site") / demo.name
     shutil.copy(demo, file)
-    with django_db_blocker.unblock(), _stored_in(file) as desk, running(desk) as site:
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(settings, "SITE_URL", site.address)
-            yield site
+    with (
+        django_db_blocker.unblock(),
+        _stored_in(file) as desk,
+        running(desk) as site,
+        pytest.MonkeyPatch.context() as patch,
+    ):
+        patch.setattr(settings, "SITE_URL", site.address)
+        yield site
 
 
 @pytest.fixture

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urlsplit
+from weakref import WeakSet
 
 from django.conf import settings
 from django.test import Client
@@ -16,6 +17,9 @@ from training.models import User
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True, "device_scale_factor": 2}
 DESK = {"viewport": {"width": 1280, "height": 900}}
+TOUCH: WeakSet[BrowserContext] = WeakSet()
+"""Windows that are touched with a finger."""
+
 QUIET = "Failed to load resource: the server responded with a status of 4"
 """The browser says this of every page with an answer such as 404 or 409; those pages are wanted."""
 
@@ -59,6 +63,8 @@ class Visitors:
         context = self.browser.new_context(base_url=self.site.address, **options)
         context.set_default_timeout(10_000)
         self._contexts.append(context)
+        if phone:
+            TOUCH.add(context)
         self.watch.on(context)
         cookies = {settings.LANGUAGE_COOKIE_NAME: language}
         if user is not None:

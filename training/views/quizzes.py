@@ -10,8 +10,9 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from training import facts, permissions
 from training.actions import quizzes as actions
+from training.domain.answers import accept_answer
 from training.domain.errors import HeadlapError, NotFound, Refused
-from training.domain.questions import Question, accept_answer
+from training.domain.questions import Question
 from training.models import Sitting
 from training.models.quizzes import sitting_of, sittings_by
 from training.models.rules import qualification_in_force
@@ -41,10 +42,17 @@ def quiz(request: Request) -> HttpResponse:
         "step": actions.quiz_step(parsed),
         "standing": step,
         "open": open_one,
+        "resume": _first_open(open_one) if open_one else 1,
         "refusal": None if open_one else refusal,
         "sittings": sittings_by(actor.me).submitted()[:10],
     }
     return render(request, "training/quiz/start.html", context)
+
+
+def _first_open(sitting: Sitting) -> int:
+    """Where to go on: the first question without an answer, else the last one."""
+    kept, size = facts.answers_of(sitting), len(facts.questions_of(sitting))
+    return next((n + 1 for n in range(size) if not kept.get(n)), size)
 
 
 @person
