@@ -83,6 +83,8 @@ def _parsed_book(pk: int) -> RuleBook:
 
 def rule_book(revision: RuleBookRevision) -> RuleBook:
     """The book as the domain knows it; an issued revision never changes, so it is parsed once."""
+    if revision.is_draft:
+        return RuleBook.parse(revision.content, draft=True)
     return _parsed_book(revision.pk)
 
 

@@ -4,6 +4,20 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 RULE_TEXTS: dict[str, Promise | str] = {
+    # drafts
+    "rule_draft.open": _("Revision %(revision)s is still a draft. Finish that one first."),
+    "rule_draft.issued": _("Revision %(revision)s is issued and never changes. Start a new draft."),
+    "rule_draft.no_product": _("Write the name of the product."),
+    "rule_draft.no_value": _("A number is missing for %(count)s rules: %(rules)s."),
+    "rule_draft.no_source": _("The source is missing for %(count)s rules: %(rules)s."),
+    "rule_draft.unconfirmed": _("An unusual number is not confirmed for %(count)s rules: %(rules)s."),
+    "rule_draft.unusual": _("That is outside the usual range, %(low)s to %(high)s. Look again, then confirm it."),
+    "rule_draft.not_reviewed": _("A second person has to review the draft first."),
+    "rule_draft.own_review": _("You wrote in this draft. Somebody else has to review it."),
+    "rule_draft.effective_before_last": _(
+        "The revision before is in force from %(date)s. Give that day or a later one."
+    ),
+    "rule_draft.last_rule": _("A book needs at least one rule."),
     # errors as relations
     "book.bad_relation": _("Give a factor other than one, or something to add; one of the two."),
     "book.relation_has_unit": _("A relation is always in the rule's own unit. Take the unit away."),

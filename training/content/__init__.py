@@ -29,7 +29,15 @@ def rule_book_schema() -> dict[str, Any]:
 
 def demo_rule_book() -> dict[str, Any]:
     """The invented adhesive's whole book, joined from one file per topic."""
-    folder = DEMO / "rule_book"
+    return _joined_book(DEMO / "rule_book")
+
+
+def starter_rule_book() -> dict[str, Any]:
+    """A draft to fill from a product's own sheet: the rules without their numbers, except those of law and standards."""
+    return _joined_book(HERE / "starter_rule_book")
+
+
+def _joined_book(folder: Path) -> dict[str, Any]:
     book: dict[str, Any] = read_json(folder / "book.json")
     book["rules"], book["checklist"] = [], []
     for path in sorted(folder.glob("[0-9]*.json")):

@@ -30,13 +30,17 @@ class SittingQuerySet(models.QuerySet["Sitting"]):
 
 
 class Sitting(models.Model):
-    """One person's attempt at one drawn paper. The paper is kept as (pattern, rule, seed), never as a key."""
+    """One person's attempt at one drawn paper. The paper is kept as (pattern, rule, seed), never as a key.
+
+    `rules` are the changed rules that a short quiz asks about; empty for the whole quiz.
+    """
 
     person = models.ForeignKey(Person, models.PROTECT, related_name="sittings")
     qualification = models.ForeignKey(QualificationRevision, models.PROTECT, related_name="+")
     rule_book = models.ForeignKey(RuleBookRevision, models.PROTECT, related_name="sittings")
     seed = models.CharField(max_length=64)
     paper = models.JSONField()
+    rules = models.JSONField(default=list)
     language = models.CharField(_("language"), max_length=8, choices=LANGUAGES)
     started_at = models.DateTimeField(_("started"))
     submitted_at = models.DateTimeField(_("handed in"), null=True, blank=True)
