@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import datetime
+import hashlib
 from collections.abc import Mapping
 from typing import Any
 
 from django.core.files.base import ContentFile
 from django.db import transaction
+from django.db.models import Q
+from django.db.models.functions import Greatest
 
+from training.actions.authority import end_authority
 from training.actions.base import hold, hold_company, record
 from training.domain.errors import BadInput, Refused
 from training.domain.names import sort_key
@@ -99,14 +103,16 @@ def correct_person(*, by: Actor, person: Person, details: Mapping[str, Any]) -> 
     """Change what the record says about a person; the register keeps both. No entry when nothing changed."""
     check_officer(by)
     check_same_company(by, person.company_id)
-    changed = {n: details[n] for n in DETAILS if n in details and details[n] != getattr(person, n)}
+    now = hold(person)
+    changed = {n: details[n] for n in DETAILS if n in details and details[n] != getattr(now, n)}
     if not changed:
         return None
-    before = {name: getattr(person, name) for name in changed}
+    before = {name: getattr(now, name) for name in changed}
     for name, value in changed.items():
         setattr(person, name, value)
-    person.sort_key = sort_key(person.given_names, person.family_names)
-    person.save()
+        setattr(now, name, value)
+    person.sort_key = sort_key(now.given_names, now.family_names)
+    person.save(update_fields=[*changed, "sort_key"])
     data = {"before": _plain(before), "after": _plain(changed)}
     return record(by=by, kind=EntryKind.PERSON_CORRECTED, person=person, data=data)
 
@@ -116,8 +122,11 @@ def set_photo(*, by: Actor, person: Person, picture: ContentFile[bytes]) -> Entr
     """A new photo, already re-drawn without its metadata by the form."""
     check_officer(by)
     check_same_company(by, person.company_id)
-    person.photo.save(f"{token_hex(16)}.jpg", picture, save=True)
-    return record(by=by, kind=EntryKind.PHOTO_CHANGED, person=person, data={"file": person.photo.name})
+    content = hashlib.sha256(picture.read()).hexdigest()
+    person.photo.save(f"{token_hex(16)}.jpg", picture, save=False)
+    person.save(update_fields=["photo"])
+    data = {"file": person.photo.name, "content": content}
+    return record(by=by, kind=EntryKind.PHOTO_CHANGED, person=person, data=data)
 
 
 @transaction.atomic
@@ -136,7 +145,7 @@ def start_membership(*, by: Actor, person: Person, starts: datetime.date) -> Ent
 
 @transaction.atomic
 def end_membership(*, by: Actor, person: Person, ends: datetime.date) -> Entry:
-    """Employment ends after the day `ends`; crews and authority end with it."""
+    """Employment ends after the day `ends`; crews and authority end with it, authority on pages of its own."""
     check_officer(by)
     check_same_company(by, person.company_id)
     hold(person)
@@ -150,9 +159,12 @@ def end_membership(*, by: Actor, person: Person, ends: datetime.date) -> Entry:
     for tie in person.crew_memberships.filter(ends__isnull=True):
         tie.ends = max(ends, tie.starts)
         tie.save()
-    person.authorities.filter(ends__isnull=True, starts__lte=ends).update(ends=ends)
     data = {"ends": ends.isoformat()}
-    return record(by=by, kind=EntryKind.MEMBERSHIP_ENDED, person=person, happened_on=min(ends, by.today), data=data)
+    entry = record(by=by, kind=EntryKind.MEMBERSHIP_ENDED, person=person, happened_on=min(ends, by.today), data=data)
+    for authority in person.authorities.filter(Q(ends__isnull=True) | Q(ends__gt=Greatest(ends, "starts"))):
+        last = max(ends, authority.starts)
+        end_authority(by=by, authority=authority, ends=last, reason=EntryKind.MEMBERSHIP_ENDED.value)
+    return entry
 
 
 @transaction.atomic
