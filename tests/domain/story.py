@@ -61,6 +61,16 @@ class Story:
         data = {"result": result, "scopes": list(scopes or (LOW, METAL)), "evaluator": evaluator}
         return self.tell(EntryKind.SIGN_OFF_SIGNED, on, **data, evaluator_user=evaluator + 100, **more)
 
+    def ask(self, on, what, due_on, *rules, revision=2, documents=()):
+        """The company asks for something after revision 2 of its rule book."""
+        asked = {"what": what, "rules": list(rules), "documents": list(documents), "due_on": due_on}
+        data = {"book": "q", "revision": revision, "demands": [asked]}
+        return self.tell(EntryKind.REVISION_REQUIRED, on, person=None, **data)
+
+    def short_quiz(self, on, *rules, passed=True, revision=2):
+        data = {"rules": list(rules), "rule_book": "q", "revision": revision}
+        return self.tell(EntryKind.DELTA_QUIZ_MARKED, on, passed=passed, sitting=9, **data)
+
     def decide(self, kind, on, *scopes, until=None, **more):
         data = {"qualification": self.qualification.key, "scopes": list(scopes), "until": until}
         return self.tell(kind, on, **data, **more)

@@ -101,9 +101,13 @@ def carry_out(step, entries, on, granted):
             for document in step.documents:
                 entry(EntryKind.READING_COMPLETED, document=document, revision=9)
         case RepairKind.QUIZ:
-            entry(EntryKind.QUIZ_MARKED, passed=True, sitting=1)
+            entry(EntryKind.QUIZ_MARKED, passed=True, sitting=1, rule_book="q", revision=9)
+        case RepairKind.SHORT_QUIZ:
+            rules = standing(QUALIFICATION, entries, on).step("quiz").short_quiz
+            entry(EntryKind.DELTA_QUIZ_MARKED, passed=True, rules=list(rules), rule_book="q", revision=9)
         case RepairKind.HANDS_ON:
-            entry(EntryKind.SIGN_OFF_SIGNED, result="passed", scopes=list(step.scopes or granted), evaluator=41)
+            shown = {"scopes": list(step.scopes or granted), "rule_book": "q", "revision": 9}
+            entry(EntryKind.SIGN_OFF_SIGNED, result="passed", evaluator=41, **shown)
         case RepairKind.RESTORE:
             entry(EntryKind.RESTORED, qualification=QUALIFICATION.key, scopes=[])
         case RepairKind.DECISION:

@@ -22,16 +22,35 @@ def _decision(scopes, until):
     return {"qualification": QUALIFICATION.key, "scopes": scopes, "until": until and until.isoformat()}
 
 
+def _demands(revision, what, rules, documents, due):
+    asked = {"what": what, "rules": rules, "documents": documents, "due_on": due.isoformat()}
+    return {"book": "q", "revision": revision, "demands": [asked]}
+
+
+BOOK = {"rule_book": st.sampled_from(["q", "q", "other"]), "revision": st.integers(0, 3)}
+RULES = st.lists(st.sampled_from(["headlap", "open-time", "cure"]), min_size=1, max_size=2, unique=True)
 decisions = st.builds(_decision, SCOPES, st.none() | days)
 DATA = {
     EntryKind.READING_COMPLETED: st.fixed_dictionaries({"document": DOCUMENTS, "revision": st.integers(1, 3)}),
-    EntryKind.QUIZ_MARKED: st.fixed_dictionaries({"sitting": st.integers(1, 9), "passed": st.booleans()}),
+    EntryKind.QUIZ_MARKED: st.fixed_dictionaries(
+        {"sitting": st.integers(1, 9), "passed": st.booleans()}, optional=BOOK
+    ),
+    EntryKind.DELTA_QUIZ_MARKED: st.fixed_dictionaries({"passed": st.booleans(), "rules": RULES, **BOOK}),
+    EntryKind.REVISION_REQUIRED: st.builds(
+        _demands,
+        st.integers(1, 3),
+        st.sampled_from(["reread", "quiz", "full"]),
+        RULES,
+        st.lists(DOCUMENTS, max_size=2),
+        days,
+    ),
     EntryKind.SIGN_OFF_SIGNED: st.fixed_dictionaries(
         {
             "result": st.sampled_from(["passed", "passed", "failed", "stopped"]),
             "scopes": SCOPES,
             "evaluator": st.just(40),
-        }
+        },
+        optional=BOOK,
     ),
     EntryKind.DOCUMENT_ISSUED: st.builds(
         lambda document, revision, effective, due: {

@@ -4,10 +4,10 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from training.domain.entry_data import day_of, names_of, number_of
 from training.domain.messages import Message
 from training.domain.register import Entry, EntryKind, as_known
 from training.domain.scopes import ScopeBook
-from training.domain.steps import day_of, names_of, number_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ def whole(found: Standing, holding: Holding) -> Iterator[Reason]:
         yield from _parts_suspended(found, holding)
         yield from _parts_lapsed(found)
         yield from _to_read(found)
+        yield from _asked(found)
 
 
 def _withdrawn(found: Standing, holding: Holding) -> Iterator[Reason]:
@@ -114,11 +115,25 @@ def _parts_lapsed(found: Standing) -> Iterator[Reason]:
 
 def _to_read(found: Standing) -> Iterator[Reason]:
     for document in (document for step in found.steps for document in step.documents):
-        if document.due_on and document.in_force != document.read:
+        if document.due_on and (document.in_force != document.read or document.must_read):
             yield _revision_reason("standing.revision_due", document)
 
 
+def _asked(found: Standing) -> Iterator[Reason]:
+    """What a rule change asks for and is still to do in time."""
+    for step in found.steps:
+        if step.asked_by and step.done:
+            yield _asked_reason("standing", step)
+
+
+def _asked_reason(part: str, step: StepStanding, late: str = "due") -> Reason:
+    what = "short_quiz" if step.short_quiz else "again"
+    return _reason(f"{part}.{what}_{late}", step.asked, step=step.title, due=step.asked_by)
+
+
 def _revision_reason(key: str, document: DocumentStanding) -> Reason:
+    if document.rules_changed:
+        key = key.replace("revision", "reread")
     return _reason(key, (document.entry,), document=document.title, due=document.due_on)
 
 
@@ -158,7 +173,9 @@ def _step_lapsed(found: StepStanding, fresh_from: date | None) -> Iterator[Reaso
     overdue = [it for it in found.documents if it.state is State.LAPSED and it.due_on and it.due_on == it.until]
     for document in overdue:
         yield _revision_reason("step.revision_overdue", document)
-    if not overdue and fresh_from and found.done_on and found.done_on < fresh_from:
+    if found.asked_by and found.asked_by == found.until:
+        yield _asked_reason("step", found, "overdue")
+    elif not overdue and fresh_from and found.done_on and found.done_on < fresh_from:
         yield _reason("step.too_old", (found.entry,), step=found.title, done=found.done_on, since=fresh_from)
     elif not overdue:
         yield _reason("step.lapsed", (found.entry,), step=found.title, until=found.until)
@@ -168,7 +185,9 @@ def _step_renewal(found: StepStanding, fresh_from: date | None) -> Iterator[Reas
     newer = [document for document in found.documents if document.state is State.RENEWAL_OPEN and document.due_on]
     for document in newer:
         yield _revision_reason("step.revision_due", document)
-    if not newer:
+    if found.asked_by and found.fresh:
+        yield _asked_reason("step", found)
+    elif not newer:
         yield _reason("step.renew", (found.entry,), step=found.title, until=found.until)
 
 

@@ -3,9 +3,10 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
+from training.domain.entry_data import FOREVER, day_of, names_of
 from training.domain.qualification import Qualification
 from training.domain.register import Entry, EntryKind
-from training.domain.steps import FOREVER, Progress, day_of, names_of
+from training.domain.steps import Progress
 from training.domain.validity import Term
 
 

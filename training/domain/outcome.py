@@ -40,6 +40,7 @@ class DocumentStanding:
     """One document of a reading step: which revision is in force, which was read, and to which day that is enough.
 
     `due_on` is the day by which a newer revision than the one read must be read; `must_read` says that it is in force.
+    `rules_changed`: it is to be read again because the rule book changed.
     """
 
     document: str
@@ -52,6 +53,7 @@ class DocumentStanding:
     due_on: date | None
     must_read: bool
     entry: int | None
+    rules_changed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +61,8 @@ class StepStanding:
     """One step on the day asked: `until` is its last valid day (None: no date ends it, or it is not done).
 
     `next_try_on` is the first day on which another try is allowed, None when none is left or none is counted.
-    `fresh` says that it counts for the decision that comes next.
+    `fresh` says that it counts for the decision that comes next. `asked_by` is the day by which a rule change asks for
+    it again, `asked` the entries that do, `short_quiz` the changed rules where a quiz on these alone is enough.
     """
 
     key: str
@@ -77,6 +80,9 @@ class StepStanding:
     tries_left: int | None = None
     next_try_on: date | None = None
     open_sitting: int | None = None
+    asked_by: date | None = None
+    asked: tuple[int, ...] = ()
+    short_quiz: tuple[str, ...] = ()
 
     @property
     def done(self) -> bool:
@@ -117,6 +123,7 @@ class RepairKind(StrEnum):
     DOCUMENT = "document"
     READING = "reading"
     QUIZ = "quiz"
+    SHORT_QUIZ = "short_quiz"
     HANDS_ON = "hands_on"
     RESTORE = "restore"
     DECISION = "decision"

@@ -9,6 +9,7 @@ from training.domain.messages import Message
 from training.domain.outcome import IN_DATE, DocumentStanding, RepairKind, RepairStep, Standing, State, StepStanding
 from training.domain.qualification import Qualification, StepKind
 
+MINUTES_A_RULE = 2  # two questions on a changed rule: common practice, no source
 DECISION_MINUTES = 5  # an officer looks at three proofs and signs: common practice, no source
 
 
@@ -65,7 +66,8 @@ class _Repair:
         """The steps to do again; a step with no tries left brings back the steps it needs."""
         found = {step.key for step in self.standing.steps if self._to_do(step)}
         for step in reversed(self.qualification.steps):
-            if step.key in found and self.standing.step(step.key).tries_left == 0:
+            again = self.standing.step(step.key)
+            if step.key in found and again.tries_left == 0 and not again.short_quiz:
                 found.update(step.needs)
         return frozenset(found)
 
@@ -94,6 +96,11 @@ class _Repair:
         yield RepairStep(RepairKind.READING, message, minutes, step.key, documents=names)
 
     def _quiz(self, step: StepStanding) -> Iterator[RepairStep]:
+        if step.short_quiz:
+            minutes = MINUTES_A_RULE * len(step.short_quiz)
+            message = Message("repair.short_quiz", {"minutes": minutes})
+            yield RepairStep(RepairKind.SHORT_QUIZ, message, minutes, step.key)
+            return
         yield self._try(step, RepairKind.QUIZ, Message("repair.quiz", {"minutes": step.minutes}), ())
 
     def _hands_on(self, step: StepStanding) -> Iterator[RepairStep]:

@@ -6,7 +6,10 @@ from datetime import date, datetime
 from functools import cached_property, lru_cache
 
 from training.domain import explain
+from training.domain.demands import Demand, Demands, What
+from training.domain.entry_data import FOREVER, NEVER
 from training.domain.holding import Holding
+from training.domain.library import Library, Revision
 from training.domain.outcome import (
     DocumentStanding,
     Reason,
@@ -20,7 +23,7 @@ from training.domain.outcome import (
 from training.domain.qualification import Qualification, StepKind
 from training.domain.register import Entry, as_known
 from training.domain.repair import repair
-from training.domain.steps import FOREVER, NEVER, Library, Progress, Proof, Revision, StepProgress, next_try_on
+from training.domain.steps import Progress, Proof, StepProgress, next_try_on
 from training.domain.text import Text
 from training.domain.validity import ONE_DAY
 
@@ -46,7 +49,7 @@ def standing(
     recorded by then counts: "what did we know that morning?". Nothing is read from a clock.
     """
     known = as_known(entries, known_at)
-    progress = Progress(qualification, Library(known))
+    progress = Progress(qualification, Library(known), Demands(known))
     holding = Holding(qualification, progress)
     for entry in known:
         if entry.happened_on <= on and entry.data.get("qualification", qualification.key) == qualification.key:
@@ -116,7 +119,7 @@ class _View:
         if grant is None:
             return {}
         end = min(grant.until, self.steps_end)
-        return {key: min(end, self.progress.scope_proof(key).end) for key in grant.scopes}
+        return {key: min(end, self.progress.scope_proof(key)[1]) for key in grant.scopes}
 
     @cached_property
     def until(self) -> date:
@@ -197,12 +200,12 @@ class _View:
         return tuple(self._scope(key) for key in self.qualification.scopes.scopes)
 
     def _scope(self, key: str) -> ScopeStanding:
-        proof = self.progress.scope_proof(key)
+        proof, proof_end = self.progress.scope_proof(key)
         if proof.term is None and key not in self.scope_ends:
             return _untouched(key, self.qualification.scopes.scopes[key].title)
         end = self.scope_ends.get(key, NEVER)
         granted, suspended = key in self.scope_ends, key in self.suspended
-        shown = proof.end >= self.on
+        shown = proof_end >= self.on
         shown_fresh = shown and self.progress.scope_fresh(proof, self.fresh_from)
         proved = shown and self.steps_end >= self.on
         found = ScopeStanding(
@@ -233,6 +236,7 @@ class _View:
         end = self.progress.end(progress)
         counted = step.kind is not StepKind.READING
         next_on = next_try_on(progress) if counted else None
+        asked = self._asked(progress) if counted else []
         found = StepStanding(
             key=step.key,
             kind=step.kind,
@@ -248,6 +252,9 @@ class _View:
             tries_left=max(0, step.tries - len(progress.failed)) if counted else None,
             next_try_on=None if next_on is None else max(next_on, self.on),
             open_sitting=progress.open_sitting,
+            asked_by=asked[0].due_on if asked else None,
+            asked=tuple(dict.fromkeys(demand.entry for demand in asked)),
+            short_quiz=self._short_quiz(progress, asked),
         )
         return replace(found, reasons=tuple(explain.step(found, progress, self.fresh_from, self.on)))
 
@@ -262,7 +269,21 @@ class _View:
         if own and self.on >= self.qualification.renewal_opens.before(end):
             return State.RENEWAL_OPEN
         newer = any(self._newer(progress, name) for name in progress.step.documents)
-        return State.RENEWAL_OPEN if newer else State.QUALIFIED
+        return State.RENEWAL_OPEN if newer or self._asked(progress) else State.QUALIFIED
+
+    def _asked(self, progress: StepProgress) -> list[Demand]:
+        """What was asked by this day because of a rule change and is still to do, the soonest first."""
+        found = {it for key in progress.proofs for it in self.progress.asked(progress, key) if it.since <= self.on}
+        return sorted(found, key=lambda demand: (demand.due_on, demand.entry))
+
+    def _short_quiz(self, progress: StepProgress, asked: list[Demand]) -> tuple[str, ...]:
+        """The changed rules to be asked, where a short quiz is enough to keep the step in date."""
+        if progress.step.kind is not StepKind.QUIZ or any(demand.what is What.FULL for demand in asked):
+            return ()
+        in_time = self.progress.end(progress, by_time_only=True) >= self.on
+        if not in_time or not self.progress.fresh(progress, self.fresh_from):
+            return ()
+        return tuple(dict.fromkeys(rule for demand in asked for rule in demand.rules))
 
     def _over(self) -> bool:
         """Whether the decision ran out by its own date."""
@@ -283,6 +304,8 @@ class _View:
         end = self.progress.document_end(progress, name)
         in_force = library.in_force(name, self.on)
         due = self._due(progress, name)
+        asked = self._asked_again(progress, name)
+        rules_changed = asked is not None and (due is None or due.due_on is None or asked.due_on <= due.due_on)
         return DocumentStanding(
             document=name,
             title=library.title(name),
@@ -291,9 +314,10 @@ class _View:
             read=proof.revision or None,
             done_on=_shown(proof.done_on),
             until=_shown(end),
-            due_on=due.due_on if due else None,
-            must_read=self._newer(progress, name),
+            due_on=asked.due_on if asked and rules_changed else due.due_on if due else None,
+            must_read=asked is not None or self._newer(progress, name),
             entry=proof.entry,
+            rules_changed=rules_changed,
         )
 
     def _document_state(self, progress: StepProgress, name: str, proof: Proof, end: date) -> State:
@@ -303,7 +327,13 @@ class _View:
             return State.LAPSED
         if not progress.step.own_clock and not proof.fresh(self.fresh_from):
             return State.LAPSED if self._over() else State.RENEWAL_OPEN
-        return State.RENEWAL_OPEN if self._newer(progress, name) else State.QUALIFIED
+        newer = self._newer(progress, name) or self._asked_again(progress, name) is not None
+        return State.RENEWAL_OPEN if newer else State.QUALIFIED
+
+    def _asked_again(self, progress: StepProgress, name: str) -> Demand | None:
+        """The soonest demand to read a document again that was read before."""
+        asked = self.progress.asked(progress, name) if name in progress.proofs else []
+        return next((demand for demand in asked if demand.since <= self.on), None)
 
 
 @lru_cache(maxsize=1024)

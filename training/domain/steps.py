@@ -1,28 +1,31 @@
 """Proofs as they come in: what was read, passed and shown, in the order it happened, and to which day each counts."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
+from training.domain.demands import Demand, Demands, ShortPass
+from training.domain.entry_data import FOREVER, NEVER, names_of, number_of
+from training.domain.library import Library
 from training.domain.periods import Period
 from training.domain.qualification import Qualification, Step, StepKind
 from training.domain.register import Entry, EntryKind
-from training.domain.text import Text
-from training.domain.validity import ONE_DAY, Term, Validity
-
-NEVER = date.min
-FOREVER = date.max
+from training.domain.validity import Term, Validity
 
 
 @dataclass(slots=True)
 class Proof:
-    """One thing proved, perhaps several times; `carried_to` is the last day to which a decision carries it."""
+    """One thing proved, perhaps several times; `carried_to` is the last day to which a decision carries it.
+
+    `revision` is the one read, or the rule book's one that it was proved on, `book` that rule book's name.
+    """
 
     term: Term | None = None
     done_on: date = NEVER
     entry: int | None = None
     carried_to: date = NEVER
     revision: int = 0
+    book: str = ""
     evaluator: int | None = None
     evaluator_user: int | None = None
 
@@ -31,6 +34,12 @@ class Proof:
         self.term = validity.renew(self.term, entry.happened_on)
         self.done_on = entry.happened_on
         self.entry = entry.id
+
+    def rests_on(self, entry: Entry) -> None:
+        """The rule book that the entry was done on: the newest revision counts."""
+        book, revision = str(entry.data.get("rule_book") or ""), number_of(entry, "revision")
+        self.revision = max(self.revision, revision) if book == self.book else revision
+        self.book = book
 
     @property
     def end(self) -> date:
@@ -42,67 +51,6 @@ class Proof:
     def fresh(self, since: date | None) -> bool:
         """Whether it was proved on or after `since`."""
         return self.term is not None and (since is None or self.done_on >= since)
-
-
-@dataclass(frozen=True, slots=True)
-class Revision:
-    """An issued revision of a document; `enough_to` is the last day on which an older one is still enough."""
-
-    number: int
-    effective_on: date
-    due_on: date | None
-    enough_to: date
-    title: Text
-    entry: int
-
-
-class Library:
-    """The revisions of every document, as issued by the company."""
-
-    def __init__(self, entries: Iterable[Entry]) -> None:
-        self._revisions: dict[str, list[Revision]] = {}
-        for entry in entries:
-            if entry.kind is EntryKind.DOCUMENT_ISSUED:
-                self._revisions.setdefault(str(entry.data.get("document")), []).append(_revision(entry))
-        for revisions in self._revisions.values():
-            revisions.sort(key=lambda revision: (revision.number, revision.entry))
-
-    def in_force(self, document: str, on: date) -> Revision | None:
-        """The newest revision that is effective on `on`."""
-        found = [revision for revision in self._revisions.get(document, ()) if revision.effective_on <= on]
-        return max(found, key=lambda revision: (revision.effective_on, revision.number), default=None)
-
-    def enough_to(self, document: str, read: int) -> date:
-        """The last day on which having read revision `read` is enough: a newer one may have to be read by then."""
-        newer = (revision.enough_to for revision in self._revisions.get(document, ()) if revision.number > read)
-        return min(newer, default=FOREVER)
-
-    def next_due(self, document: str, read: int) -> Revision | None:
-        """The newer revision that ends what was read first, None when none does."""
-        newer = [revision for revision in self._revisions.get(document, ()) if revision.number > read]
-        return min((revision for revision in newer if revision.due_on), key=lambda it: it.enough_to, default=None)
-
-    def title(self, document: str) -> Text:
-        """The document's newest title, or its short name."""
-        revisions = self._revisions.get(document)
-        return revisions[-1].title if revisions else _named(document)
-
-
-def _revision(entry: Entry) -> Revision:
-    effective_on = day_of(entry, "effective_on") or entry.happened_on
-    due_on = day_of(entry, "due_on")
-    # An older revision is always enough until the new one is in force, whatever day is set.
-    enough_to = max(due_on, effective_on - ONE_DAY) if due_on else FOREVER
-    title = entry.data.get("title")
-    named = isinstance(title, Mapping) and {"en", "es"} <= title.keys()
-    document = str(entry.data.get("document"))
-    words = Text(str(title["en"]), str(title["es"])) if named and isinstance(title, Mapping) else _named(document)
-    return Revision(number_of(entry, "revision"), effective_on, due_on, enough_to, words, entry.id)
-
-
-def _named(document: str) -> Text:
-    name = document.replace("-", " ").replace("_", " ")
-    return Text(name, name)
 
 
 @dataclass(slots=True)
@@ -141,9 +89,11 @@ class StepProgress:
 class Progress:
     """All steps of one person: entries are taken in the order in which they happened."""
 
-    def __init__(self, qualification: Qualification, library: Library) -> None:
+    def __init__(self, qualification: Qualification, library: Library, demands: Demands) -> None:
         self.qualification = qualification
         self.library = library
+        self.demands = demands
+        self.short: list[ShortPass] = []
         self.steps: dict[str, StepProgress] = {}
         self.hands_on: tuple[StepProgress, ...] = ()
         self.mended_on: date = NEVER
@@ -151,6 +101,7 @@ class Progress:
 
     def restart(self) -> None:
         """Forget every proof: after a withdrawal all of it is done again."""
+        self.short = []
         self.steps = {step.key: StepProgress(step) for step in self.qualification.steps}
         self.hands_on = tuple(p for p in self.steps.values() if p.step.kind is StepKind.HANDS_ON)
 
@@ -208,8 +159,21 @@ class Progress:
             elif self._in_order(progress, entry):
                 lapsed = self._lapsed(progress, entry)
                 progress.proof("quiz").add(progress.step.validity, entry)
+                progress.proof("quiz").rests_on(entry)
                 self._mended(progress, entry, lapsed)
                 self._passed(progress)
+
+    def _short_marked(self, entry: Entry) -> None:
+        """A short quiz on changed rules: it lifts what was asked and is no proof of its own."""
+        for progress in self.of(StepKind.QUIZ, entry):
+            progress.open_sitting = None
+        if not entry.data.get("passed"):
+            return
+        late = [progress for progress in self.of(StepKind.QUIZ, entry) if self._lapsed(progress, entry)]
+        rules = frozenset(names_of(entry, "rules"))
+        self.short.append(ShortPass(str(entry.data.get("rule_book") or ""), number_of(entry, "revision"), rules))
+        for progress in late:
+            self._mended(progress, entry, True)
 
     def _signed(self, entry: Entry) -> None:
         scopes = self.qualification.scopes.expand(names_of(entry, "scopes"))
@@ -248,23 +212,46 @@ class Progress:
     def document_end(self, progress: StepProgress, document: str) -> date:
         """The last day on which the person's reading of `document` is enough."""
         proof = progress.proofs.get(document)
-        return min(proof.end, self.library.enough_to(document, proof.revision)) if proof else NEVER
+        if proof is None:
+            return NEVER
+        return min(
+            proof.end, self.library.enough_to(document, proof.revision), _first_due(self.asked(progress, document))
+        )
 
     def end(self, progress: StepProgress, *, by_time_only: bool = False) -> date:
-        """The last valid day of a step. `by_time_only` leaves out newer revisions that have to be read."""
+        """The last valid day of a step. `by_time_only` leaves out newer revisions and what they ask for."""
         if progress.step.kind is not StepKind.READING:
-            return max((proof.end for proof in progress.proofs.values()), default=NEVER)
+            ends = (self.proof_end(progress, key, by_time_only=by_time_only) for key in progress.proofs)
+            return max(ends, default=NEVER)
         if by_time_only:
             empty = Proof()
             return min(progress.proofs.get(document, empty).end for document in progress.step.documents)
         return min(self.document_end(progress, document) for document in progress.step.documents)
 
-    def scope_proof(self, scope: str) -> Proof:
-        """The hands-on proof of a scope that runs out first; an empty one while a hands-on step lacks it."""
+    def proof_end(self, progress: StepProgress, key: str, *, by_time_only: bool = False) -> date:
+        """The last day on which one proof of a quiz or hands-on step is enough."""
+        proof = progress.proofs.get(key) or Proof()
+        return proof.end if by_time_only else min(proof.end, _first_due(self.asked(progress, key)))
+
+    def asked(self, progress: StepProgress, key: str) -> list[Demand]:
+        """What was asked because of a rule change and is not met by this proof, the soonest first."""
+        if not self.demands.all:
+            return []
+        proof = progress.proofs.get(key) or Proof()
+        match progress.step.kind:
+            case StepKind.READING:
+                return self.demands.of_reading(key, proof.done_on)
+            case StepKind.QUIZ:
+                return self.demands.of_quiz(proof.book, proof.revision, self.short)
+            case _:
+                return self.demands.of_hands_on(proof.book, proof.revision)
+
+    def scope_proof(self, scope: str) -> tuple[Proof, date]:
+        """The hands-on proof of a scope that runs out first and its last day; an empty one while a step lacks it."""
         if not self.hands_on:
-            return Proof(term=Term(NEVER, 0, None))
-        found = (progress.proofs.get(scope) or Proof() for progress in self.hands_on)
-        return min(found, key=lambda proof: proof.end)
+            return Proof(term=Term(NEVER, 0, None)), FOREVER
+        found = ((it.proofs.get(scope) or Proof(), self.proof_end(it, scope)) for it in self.hands_on)
+        return min(found, key=lambda proof: proof[1])
 
     def scope_fresh(self, proof: Proof, since: date | None) -> bool:
         """Whether a hands-on proof counts for the next decision."""
@@ -301,8 +288,13 @@ class Progress:
                     proof.carried_to = max(proof.carried_to, until)
 
 
+def _first_due(asked: list[Demand]) -> date:
+    return asked[0].due_on if asked else FOREVER
+
+
 def _add_sign_off(proof: Proof, validity: Validity, entry: Entry) -> None:
     proof.add(validity, entry)
+    proof.rests_on(entry)
     evaluator, user = entry.data.get("evaluator"), entry.data.get("evaluator_user")
     proof.evaluator = evaluator if isinstance(evaluator, int) else None
     proof.evaluator_user = user if isinstance(user, int) else None
@@ -313,6 +305,7 @@ _TAKERS = {
     EntryKind.READING_COMPLETED: Progress._reading,
     EntryKind.QUIZ_STARTED: Progress._quiz_started,
     EntryKind.QUIZ_MARKED: Progress._quiz_marked,
+    EntryKind.DELTA_QUIZ_MARKED: Progress._short_marked,
     EntryKind.SIGN_OFF_SIGNED: Progress._signed,
 }
 
@@ -326,21 +319,3 @@ def next_try_on(progress: StepProgress) -> date | None:
     wait: Period | None = progress.step.wait
     last = progress.failed[-1].happened_on
     return wait.after(last) if wait else last
-
-
-def day_of(entry: Entry, name: str) -> date | None:
-    """A date in an entry's data, None when absent."""
-    value = entry.data.get(name)
-    return date.fromisoformat(value) if isinstance(value, str) and value else None
-
-
-def number_of(entry: Entry, name: str) -> int:
-    """A whole number in an entry's data, 0 when absent."""
-    value = entry.data.get(name)
-    return value if isinstance(value, int) else 0
-
-
-def names_of(entry: Entry, name: str) -> tuple[str, ...]:
-    """A list of names in an entry's data, empty when absent."""
-    value = entry.data.get(name)
-    return tuple(str(item) for item in value) if isinstance(value, list | tuple) else ()
