@@ -1,4 +1,4 @@
-"""The officer's crew list: what cannot be read is named by row and column, doubles are settled, all of it can be undone."""
+"""The officer's crew list: bad cells named by row and column, doubles settled, the whole list undone."""
 
 from __future__ import annotations
 
