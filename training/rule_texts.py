@@ -18,6 +18,13 @@ RULE_TEXTS: dict[str, Promise | str] = {
         "The revision before is in force from %(date)s. Give that day or a later one."
     ),
     "rule_draft.last_rule": _("A book needs at least one rule."),
+    # what a change asks of people
+    "impact.due_too_early": _("People cannot be done before that. Give %(date)s or a later day."),
+    "impact.already_asked": _("This was decided before, on %(date)s. See the register."),
+    "impact.not_issued": _("Issue the revision first. Then say what it asks of people."),
+    "impact.no_choice": _("“%(choice)s” cannot be asked because of this change."),
+    # a short quiz on changed rules
+    "quiz.nothing_to_ask": _("Nothing can be asked about the changed rules. Ask your safety officer."),
     # errors as relations
     "book.bad_relation": _("Give a factor other than one, or something to add; one of the two."),
     "book.relation_has_unit": _("A relation is always in the rule's own unit. Take the unit away."),
