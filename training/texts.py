@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from training.domain.messages import Message
 from training.domain.units import Measure
 from training.domain.units import show as show_measure
+from training.question_texts import QUESTION_TEXTS
 from training.rule_texts import RULE_TEXTS
 from training.standing_texts import STANDING_TEXTS
 
@@ -285,7 +286,7 @@ TEXTS: dict[str, Promise | str] = {
     "register.future": _("%(date)s is in the future. Give the day it happened."),
     "register.clock": _("The clock went back. Set this machine's clock, then try again."),
 }
-TEXTS |= STANDING_TEXTS | RULE_TEXTS
+TEXTS |= STANDING_TEXTS | RULE_TEXTS | QUESTION_TEXTS
 
 
 def register_texts(texts: Mapping[str, Promise | str]) -> None:

@@ -3,6 +3,7 @@
 It answers with the letters (or the sequence, or the number) that the book's data make right.
 """
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
@@ -75,13 +76,20 @@ def band_of(rule: Mapping[str, Any], by: Fraction) -> Mapping[str, Any] | None:
 def right_answers(
     rule: Mapping[str, Any], pattern: str, language: str, stem: str, options: Sequence[tuple[str, str]]
 ) -> list[str]:
-    """Every answer that is right: letters, or one sequence `b,a,c`; a typed number is judged by `typed_value`."""
+    """Every answer that is right: letters, or one sequence `b,a,c`; a typed number is judged by `typed_value`.
+
+    Drawings are judged by `drawn_right`, the log of a day by `outside`, as they need more than words and one rule.
+    """
     judge = {
         "choose-value": _chosen_value,
         "judge-reading": _judged_reading,
         "choose-band": _chosen_band,
         "choose-practice": _chosen_practice,
         "put-in-order": _order,
+        "choose-all": _all_within,
+        "judge-area": _judged_area,
+        "judge-slope": _judged_slope,
+        "choose-slope": _same_slope,
     }[pattern]
     return judge(rule, language, stem, options)
 
@@ -125,6 +133,103 @@ def _chosen_practice(rule: Any, language: str, stem: str, options: Sequence[tupl
 def _order(rule: Any, language: str, stem: str, options: Sequence[tuple[str, str]]) -> list[str]:
     letters = {text: letter for letter, text in options}
     return [",".join(letters[act[language]] for act in rule["acts"] if act[language] in letters)]
+
+
+def _all_within(rule: Any, language: str, stem: str, options: Sequence[tuple[str, str]]) -> list[str]:
+    within = [letter for letter, text in options if side(rule, values_of(text, rule["unit"])[0]) is WITHIN]
+    return [",".join(within)]
+
+
+def _judged_area(rule: Any, language: str, stem: str, options: Sequence[tuple[str, str]]) -> list[str]:
+    length, width = numbers(stem)
+    enough = side(rule, length * width) is WITHIN
+    yes = {"en": "Yes", "es": "Sí"}[language]
+    return [letter for letter, text in options if numbers(text) == [length * width] and text.startswith(yes) is enough]
+
+
+def _rise(text: str) -> float:
+    """The slope that a text names, as rise in 12: `6:12`, `27°` or `50 %`."""
+    shown = plain(text)
+    if found := re.search(rf"({NUMBER.pattern}):12", shown):
+        return float(read(found[1]))
+    found = re.search(rf"({NUMBER.pattern})(°| %)", shown)
+    assert found, text
+    number = float(read(found[1]))
+    return 12 * math.tan(math.radians(number)) if found[2] == "°" else number * 12 / 100
+
+
+def _judged_slope(rule: Any, language: str, stem: str, options: Sequence[tuple[str, str]]) -> list[str]:
+    words = side(rule, Fraction(_rise(stem)))
+    return [letter for letter, text in options if any(word in text for word in words)]
+
+
+def _same_slope(rule: Any, language: str, stem: str, options: Sequence[tuple[str, str]]) -> list[str]:
+    """Options that name the slope of the question, to half of their own last place."""
+    return [letter for letter, text in options if _is_slope(_rise(stem), plain(text))]
+
+
+def _is_slope(rise: float, text: str) -> bool:
+    stated = float(numbers(text)[0])
+    if ":12" in text:
+        return abs(stated - rise) <= 0.25
+    degrees = math.degrees(math.atan(rise / 12))
+    return abs(stated - (degrees if "°" in text else rise * 100 / 12)) <= 0.5
+
+
+def outside(book: Mapping[str, Any], language: str, options: Sequence[tuple[str, str]]) -> list[str]:
+    """The entries of a log that lie outside the limits of the rule whose quantity they name."""
+    found = []
+    for letter, text in options:
+        (rule,) = [each for each in book["rules"] if text.startswith(_capital(each["quantity"][language]) + ": ")]
+        reading = values_of(text.removeprefix(_capital(rule["quantity"][language]) + ": "), rule["unit"])[0]
+        if side(rule, reading) is not WITHIN:
+            found.append(letter)
+    return found
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def drawn_right(rule: Mapping[str, Any], pictures: Mapping[str, str]) -> list[str]:
+    """The drawings whose own number is the rule's, or whose pad lies where the right practice puts it."""
+    return [letter for letter, svg in pictures.items() if _drawn_right(rule, svg)]
+
+
+def _drawn_right(rule: Mapping[str, Any], svg: str) -> bool:
+    sketch = rule["drawing"]
+    if sketch["kind"] == "pad_place":
+        return _pad_at(svg) == sketch["places"]["right"]
+    words = [plain(word) for word in re.findall(r"<text[^>]*>([^<]*)</text>", svg)]
+    if sketch["kind"] in ("slope", "ladder"):
+        run, limit = words
+        return (run, read(limit)) == ({"slope": "12", "ladder": "1"}[sketch["kind"]], stored(rule["value"]))
+    return numbers(words[0]) == [stored(rule["value"])]
+
+
+def _pad_at(svg: str) -> str:
+    """Left, middle or right of the tile: where the yellow pad is drawn."""
+    found = re.search(r'<rect x="([\d.]+)"[^>]*width="([\d.]+)"[^>]*fill="#f2c94c"', svg)
+    if not found:
+        return "none"
+    middle = float(found[1]) + float(found[2]) / 2
+    return "pan" if middle < 80 else "crown" if middle < 150 else "lock"
+
+
+def worked_out(rule: Mapping[str, Any], stem: str) -> tuple[Fraction, str]:
+    """What a sum comes to, from the numbers in its words, and in which unit."""
+    value, given = stored(rule["value"]), numbers(stem)
+    match rule["calculation"]:
+        case "checks":
+            return Fraction(math.ceil(given[0] / value)), "tile"
+        case "exposure":
+            return given[0] - value, rule["unit"]
+        case "per_square":
+            return given[0] * value, "tile"
+        case "per_tile":
+            return given[0] * given[1] * value, rule["unit"]
+        case _:
+            return given[0] * value / 100, "h"
 
 
 def typed_value(rule: Mapping[str, Any], language: str, stem: str) -> Fraction:

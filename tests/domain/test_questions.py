@@ -5,16 +5,10 @@ import dataclasses
 import pytest
 
 from tests.domain.trade_book import trade_book
+from training.domain.answers import accept_answer, error_name, is_right
 from training.domain.errors import BadInput, NotFound, Refused
 from training.domain.patterns import PATTERNS
-from training.domain.questions import (
-    Question,
-    accept_answer,
-    error_name,
-    is_right,
-    patterns_for,
-    question,
-)
+from training.domain.questions import Question, patterns_for, question
 from training.domain.rules import RuleBook
 from training.domain.text import LANGUAGES
 
@@ -27,21 +21,21 @@ def asked(rule: str, pattern: str, seed: str = "1") -> Question:
 
 def every_question(seeds: int) -> list[Question]:
     return [
-        question(rule, pattern, str(seed))
+        question(rule, pattern, str(seed), BOOK)
         for rule in BOOK.rules
-        for pattern in patterns_for(rule)
+        for pattern in patterns_for(rule, BOOK)
         for seed in range(seeds)
     ]
 
 
 def test_every_pattern_is_used_by_some_rule() -> None:
-    assert {pattern for rule in BOOK.rules for pattern in patterns_for(rule)} == set(PATTERNS)
+    assert {pattern for rule in BOOK.rules for pattern in patterns_for(rule, BOOK)} == set(PATTERNS)
 
 
 def test_the_same_seed_makes_the_same_question_in_a_book_read_again() -> None:
     again = RuleBook.parse(trade_book())
     for made in every_question(5):
-        assert question(again.rule(made.rule.key), made.pattern, made.seed) == made
+        assert question(again.rule(made.rule.key), made.pattern, made.seed, again) == made
 
 
 def test_a_sitting_of_today_can_be_shown_in_years() -> None:
@@ -65,9 +59,9 @@ def test_the_public_question_holds_no_key_and_no_error_name() -> None:
         for language in LANGUAGES:
             public = made.public(language)
             assert {field.name for field in dataclasses.fields(public)} == {
-                "answer", "language", "stem", "options", "example",
+                "answer", "language", "stem", "options", "example", "figure",
             }  # fmt: skip
-            assert all({f.name for f in dataclasses.fields(o)} == {"letter", "text"} for o in public.options)
+            assert all({f.name for f in dataclasses.fields(o)} == {"letter", "text", "figure"} for o in public.options)
             shown = repr(public)
             for option in made.options:
                 assert option.error_name is None or option.error_name[language] not in shown

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from tests.domain.trade_book import trade_book
+from tests.domain.trade_book import RULES, trade_book
 from training.domain.errors import NotFound
 from training.domain.rule_json import BookFaults, join_books
 from training.domain.rules import RuleBook, Side
@@ -185,10 +185,25 @@ FAULTS = [
     (_band(2, text=None), "rules.nailing-by-slope.bands.3", "book.band_empty"),
     (_change("nailing-by-slope", bands=[]), "rules.nailing-by-slope.bands", "book.few_bands"),
     (_change("nailing-by-slope", by="mph"), "rules.nailing-by-slope.by_quantity", "book.no_by_quantity"),
+    (_change("cure", confused_with=["moon"]), "rules.cure.confused_with", "book.confused_unknown"),
+    (_change("cure", confused_with=["cure"]), "rules.cure.confused_with", "book.confused_unknown"),
+    (_change("cure", confused_with=["pad-width"]), "rules.cure.confused_with", "book.confused_other_kind"),
+    (_change("cure", confused_with=["set-time"]), "rules.cure.confused_with", "book.confused_other_kind"),
+    (_change("dust", confused_with=["cure"]), "rules.dust.confused_with", "book.confused_other_kind"),
+    (_change("cure", confused_with="dispenser"), "rules.cure.confused_with", "file.not_a_list"),
+    (_change("cure", calculation="area"), "rules.cure.calculation", "book.calculation_does_not_fit"),
+    (_change("cure", calculation="magic"), "rules.cure.calculation", "file.unknown_choice"),
+    (_change("cure", drawing={"kind": "lap"}), "rules.cure.drawing.kind", "book.drawing_does_not_fit"),
+    (_change("cure", drawing={"kind": "poem"}), "rules.cure.drawing.kind", "file.unknown_choice"),
+    (_change("dust", drawing={"kind": "pad_place"}), "rules.dust.drawing.places", "book.drawing_places"),
+    (_change("dust", drawing={"kind": "pad_place", "places": {"right": "pan", "mix-a": "lock", "mix-b": "lock"}}),
+     "rules.dust.drawing.places", "book.drawing_places"),
+    (_change("dust", drawing={"kind": "pad_place", "places": {"right": "pan", "who": "lock", "mix-b": "crown"}}),
+     "rules.dust.drawing.places.who", "book.drawing_place_unknown"),
     (lambda data: data.update(format="other/2"), "format", "file.unknown_choice"),
     (lambda data: data.update(rules=[]), "rules", "book.no_rules"),
     (lambda data: data.update(rules={}), "rules", "file.not_a_list"),
-    (lambda data: data["rules"].append("rule"), "rules.26", "file.not_an_object"),
+    (lambda data: data["rules"].append("rule"), f"rules.{len(RULES) + 1}", "file.not_an_object"),
     (_item(1, rule="nothing"), "checklist.E08.rule", "book.item_rule_unknown"),
     (_item(1, rule="dust"), "checklist.E08.rule", "book.item_needs_limit"),
     (_item(1, rule=""), "checklist.E08.rule", "book.item_needs_limit"),

@@ -9,12 +9,12 @@ from django.db import transaction
 
 from training import facts
 from training.actions.base import record
+from training.domain.answers import accept_answer
 from training.domain.errors import BadInput, Refused
 from training.domain.outcome import StepStanding
 from training.domain.papers import Blueprint, Paper, PaperItem, draw
 from training.domain.qualification import Qualification, Step, StepKind
-from training.domain.questions import accept_answer
-from training.domain.register import EntryKind, canonical
+from training.domain.register import EntryKind, canonical, fingerprint
 from training.domain.scoring import Result
 from training.domain.text import storable
 from training.domain.tries import next_try
@@ -66,7 +66,12 @@ def start_sitting(*, by: Actor, person: Person) -> Sitting:
         language=by.language,
         started_at=by.now,
     )
-    data = {"sitting": sitting.pk, "rule_book": book.book.slug, "revision": book.number, "seed": paper.seed}
+    data = {
+        "sitting": sitting.pk,
+        "rule_book": book.book.slug,
+        "revision": book.number,
+        "paper": fingerprint(sitting.paper),  # not its seed, from which the key could be made
+    }
     record(by=by, kind=EntryKind.QUIZ_STARTED, person=person, data=data)
     return sitting
 

@@ -129,8 +129,8 @@ def right_answer(asked: Question, language: str) -> str:
 
 def wrong_answer(asked: Question) -> str:
     """What somebody who does not know might send; nothing for a typed number."""
-    if asked.answer == "one":
-        return next(option.letter for option in asked.options if option.letter != asked.right)
+    if asked.answer in ("one", "many"):
+        return next(option.letter for option in asked.options if not option.right)
     return ",".join(reversed(asked.right.split(","))) if asked.answer == "order" else ""
 
 

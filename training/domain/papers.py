@@ -3,70 +3,29 @@
 A paper is (seed, items), an item is (pattern, rule, seed): it can be shown and marked again on its book revision.
 """
 
-from collections import Counter, defaultdict
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import partial
 from itertools import combinations, groupby
 
+from training.domain.blueprint import Blueprint
 from training.domain.chance import Chance
 from training.domain.errors import NotFound, Refused
 from training.domain.json_reading import Fault, FileFaults, Node
 from training.domain.patterns import PATTERNS
 from training.domain.questions import Question, patterns_for, question
 from training.domain.rules import Rule, RuleBook
-from training.domain.seats import Seat, fill_seats
+from training.domain.seats import Demand, Seat, fill_seats
 
 FORMAT = "headlap-paper/1"
 TWO_OPTION_SHARE = Fraction(1, 5)
 LONGEST_RUN = 3
 _TRIES = 12
+_PARTS = 840
+"""Parts of a question: divides by any number of options up to eight."""
 
-
-@dataclass(frozen=True)
-class Blueprint:
-    """What every paper must hold: how many questions, from which topics, how many critical, and what passes.
-
-    kinds: most questions of a pattern. all_critical: every critical question must be right to pass.
-    """
-
-    questions: int
-    pass_right: int
-    topics: Mapping[str, int]
-    critical_at_least: int = 0
-    all_critical: bool = True
-    kinds: Mapping[str, int] | None = None
-
-    @classmethod
-    def parse(cls, data: object) -> "Blueprint":
-        """Read it from JSON; raises `FileFaults` with each place and remedy."""
-        faults: list[Fault] = []
-        node = Node(data, "blueprint", faults)
-        node.only(("questions", "pass_right", "all_critical", "topics", "critical_at_least", "kinds"))
-        blueprint = cls(
-            node.whole("questions", least=1), node.whole("pass_right", least=1), _counts(node, "topics"),
-            node.whole("critical_at_least", 0), node.flag("all_critical", True), _counts(node, "kinds") or None,
-        )  # fmt: skip
-        blueprint._check(node)
-        if faults:
-            raise FileFaults(faults)
-        return blueprint
-
-    def _check(self, node: Node) -> None:
-        asked = sum(self.topics.values())
-        if asked != self.questions:
-            node.fault("blueprint.topics_do_not_add_up", "topics", asked=asked, questions=self.questions)
-        for name, number in (("pass_right", self.pass_right), ("critical_at_least", self.critical_at_least)):
-            if number > self.questions:
-                node.fault("blueprint.more_than_questions", name, number=number, questions=self.questions)
-        for kind in (self.kinds or {}).keys() - PATTERNS.keys():
-            node.fault("file.unknown_choice", f"kinds.{kind}", given=kind, known=sorted(PATTERNS))
-
-
-def _counts(node: Node, name: str) -> dict[str, int]:
-    inner = Node(node.mapping(name), f"{node.place}.{name}", node.faults)
-    return {key: inner.whole(key) for key in inner.data}
+__all__ = ["Blueprint", "Paper", "PaperItem", "Seen", "draw"]
 
 
 @dataclass(frozen=True)
@@ -87,7 +46,7 @@ class Paper:
 
     def questions(self, book: RuleBook) -> tuple[Question, ...]:
         """The questions, made again from the book revision the paper was drawn from."""
-        return tuple(question(book.rule(item.rule), item.pattern, item.seed) for item in self.items)
+        return tuple(question(book.rule(item.rule), item.pattern, item.seed, book) for item in self.items)
 
     def to_json(self) -> dict[str, object]:
         """The paper as plain JSON values."""
@@ -131,7 +90,7 @@ class Seen:
         asked = []
         for item in items:
             try:
-                asked.append(question(book.rule(item.rule), item.pattern, item.seed))
+                asked.append(question(book.rule(item.rule), item.pattern, item.seed, book))
             except (NotFound, Refused):
                 continue
         return cls(
@@ -157,28 +116,43 @@ def draw(
     `scopes`: only rules that concern these scopes. Same arguments, same paper.
     Raises `Refused`, naming the topic or the limit and what to do, when the blueprint cannot be filled.
     """
-    rules = book.rules if scopes is None else tuple(book.about(scopes))
+    by_topic = book.by_topic if scopes is None else _about(book, scopes)
     before = Seen.of(book, seen)
     chance = Chance(f"paper/{seed}")
     seats = [
-        Seat(rule.key, topic, rule.critical, _kinds(rule, before, chance))
+        Seat(rule.key, topic, rule.critical, _kinds(rule, book, before, chance))
         for topic in blueprint.topics
-        for rule in _by_freshness([rule for rule in rules if rule.topic == topic], before, chance)
+        for rule in _by_freshness(by_topic.get(topic, ()), before, chance)
     ]
-    taken = fill_seats(seats, blueprint.topics, _limits(blueprint), blueprint.critical_at_least)
+    demand = Demand(
+        blueprint.topics, _limits(blueprint), blueprint.critical_at_least, blueprint.kinds_least,
+        blueprint.never_together,
+    )  # fmt: skip
+    taken = fill_seats(seats, demand)
     items = _spread_keys(chance.shuffled(taken), book, seed, before)
     return Paper(seed, tuple(items))
 
 
+def _about(book: RuleBook, scopes: Collection[str]) -> dict[str, list[Rule]]:
+    """The rules of each topic that concern somebody with these scopes."""
+    return {topic: [rule for rule in rules if rule.applies_to(scopes)] for topic, rules in book.by_topic.items()}
+
+
 def _by_freshness(rules: Sequence[Rule], before: Seen, chance: Chance) -> list[Rule]:
     """In a random order, the ones least often shown to this person first."""
-    return sorted(chance.shuffled(rules), key=lambda rule: before.rules[rule.key])
+    mixed = chance.shuffled(rules)
+    return sorted(mixed, key=lambda rule: before.rules[rule.key]) if before.rules else mixed
 
 
-def _kinds(rule: Rule, before: Seen, chance: Chance) -> tuple[str, ...]:
-    """The patterns that can ask about the rule, in a random order, the ones not shown yet first."""
-    shown = {pattern for pattern, key, _ in before.values if key == rule.key}
-    return tuple(sorted(chance.shuffled(patterns_for(rule)), key=lambda pattern: pattern in shown))
+def _kinds(rule: Rule, book: RuleBook, before: Seen, chance: Chance) -> tuple[str, ...]:
+    """The patterns that can ask about the rule, from a random one on, the ones not shown yet first."""
+    known = patterns_for(rule, book)
+    first = chance.below(len(known)) if known else 0
+    mixed = [*known[first:], *known[:first]]
+    if before.rules[rule.key]:
+        shown = {pattern for pattern, key, _ in before.values if key == rule.key}
+        mixed.sort(key=lambda pattern: pattern in shown)
+    return tuple(mixed)
 
 
 def _limits(blueprint: Blueprint) -> dict[str, int]:
@@ -188,29 +162,67 @@ def _limits(blueprint: Blueprint) -> dict[str, int]:
 
 def _spread_keys(taken: Sequence[tuple[str, str]], book: RuleBook, seed: str, before: Seen) -> list[PaperItem]:
     """Give each question the first seed that is new to the person and keeps the letters balanced, else the best one."""
-    made: list[Question] = []
-    two_options = int(TWO_OPTION_SHARE * len(taken))
+    so_far = _SoFar({key for key, _ in taken}, before, int(TWO_OPTION_SHARE * len(taken)))
     for place, (key, pattern) in enumerate(taken):
-        best = _best(
-            book.rule(key),
-            pattern,
-            f"{seed}/{place}",
-            partial(_cost, made_before=tuple(made), before=before, two_options=two_options),
-        )
-        made.append(best)
-        two_options -= best.answer == "one" and len(best.options) == 2
-    return [PaperItem(each.pattern, each.rule.key, each.seed) for each in _without_runs(made)]
+        so_far.add(_best(book, PaperItem(pattern, key, f"{seed}/{place}"), so_far.cost))
+    return [PaperItem(each.pattern, each.rule.key, each.seed) for each in _without_runs(so_far.made)]
 
 
-def _best(rule: Rule, pattern: str, seed: str, cost: Callable[[Question], int]) -> Question:
+def _best(book: RuleBook, item: PaperItem, cost: Callable[[Question], int]) -> Question:
     """The first question of a few seeds that costs nothing, else the cheapest."""
+    rule = book.rule(item.rule)
     tried: list[tuple[int, int, Question]] = []
     for attempt in range(_TRIES):
-        made = question(rule, pattern, f"{seed}/{attempt}")
+        made = question(rule, item.pattern, f"{item.seed}/{attempt}", book)
         tried.append((cost(made), attempt, made))
         if not tried[-1][0]:
             break
     return min(tried, key=lambda each: each[:2])[2]
+
+
+class _SoFar:
+    """The questions of a paper made so far, and what one more would cost."""
+
+    def __init__(self, rules: Collection[str], before: Seen, two_options: int) -> None:
+        self.made: list[Question] = []
+        self.rules = set(rules)
+        self.before = before
+        self.two_options = two_options
+        self.letters: list[str] = []
+        self.over: Counter[str] = Counter()
+
+    def add(self, made: Question) -> None:
+        """One more question."""
+        self.made.append(made)
+        self.rules.update(made.also)
+        if made.answer != "one":
+            return
+        self.letters.append(made.right)
+        self.two_options -= len(made.options) == 2
+        self.over[made.right] += _PARTS
+        for option in made.options:
+            self.over[option.letter] -= _PARTS // len(made.options)
+
+    def cost(self, made: Question) -> int:
+        """How unwelcome a question is.
+
+        Shown before, or showing numbers of a rule that another question is about; one two-option question too many,
+        a long run, a crowded letter.
+        """
+        shown = 8 * (self.before.was_shown(made) + (not self.rules.isdisjoint(made.also)))
+        if made.answer != "one":
+            return shown
+        run = len(self.letters) >= LONGEST_RUN and set(self.letters[-LONGEST_RUN:]) == {made.right}
+        one_more = len(made.options) == 2 and self.two_options <= 0
+        return 16 * run + shown + 4 * one_more + self._crowded(made)
+
+    def _crowded(self, made: Question) -> bool:
+        """Whether its right letter was right more often than its share of the questions that offered it.
+
+        Against its share, not against the other letters: `d` is offered seldom, and whoever knew that it catches up
+        would choose it. Counted in parts of a question.
+        """
+        return self.over[made.right] > min(self.over[option.letter] for option in made.options) + _PARTS
 
 
 def _without_runs(made: list[Question]) -> list[Question]:
@@ -227,27 +239,3 @@ def _without_runs(made: list[Question]) -> list[Question]:
 def _has_run(made: Sequence[Question]) -> bool:
     letters = [each.right for each in made if each.answer == "one"]
     return any(len(list(run)) > LONGEST_RUN for _, run in groupby(letters))
-
-
-def _cost(made: Question, made_before: Sequence[Question], before: Seen, two_options: int) -> int:
-    """How unwelcome a question is: shown before, one two-option question too many, a long run, a crowded letter."""
-    shown = 8 * before.was_shown(made)
-    if made.answer != "one":
-        return shown
-    lettered = [each for each in made_before if each.answer == "one"]
-    run = len(lettered) >= LONGEST_RUN and {each.right for each in lettered[-LONGEST_RUN:]} == {made.right}
-    return 16 * run + shown + 4 * (len(made.options) == 2 and two_options <= 0) + _crowded(made, lettered)
-
-
-def _crowded(made: Question, lettered: Sequence[Question]) -> bool:
-    """Whether its right letter was right more often than its share of the questions that offered it.
-
-    Against its share, not against the other letters: `d` is offered seldom, and whoever knew that it catches up
-    would choose it.
-    """
-    over: dict[str, Fraction] = defaultdict(Fraction)
-    for each in lettered:
-        over[each.right] += 1
-        for option in each.options:
-            over[option.letter] -= Fraction(1, len(each.options))
-    return over[made.right] > min(over[option.letter] for option in made.options) + 1

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from training.domain.rule_errors import PARTS
 from training.domain.rule_json import FORMAT
-from training.domain.rules import Band, CheckItem, Limits, Move, NamedError, Rule, RuleBook, Source, Topic
+from training.domain.rules import Band, CheckItem, Limits, Move, NamedError, Rule, RuleBook, Sketch, Source, Topic
 from training.domain.text import Text
 from training.domain.units import Measure, number_text
 
@@ -64,6 +64,9 @@ def export_rule(rule: Rule) -> Json:
         numbers={name: {"value": _number(number), "unit": number.unit} for name, number in rule.numbers.items()},
         source=_source(rule.source),
         usual=_limits(rule.usual),
+        confused_with=list(rule.confused_with),
+        calculation=rule.calculation,
+        drawing=_sketch(rule.sketch),
     )
 
 
@@ -145,6 +148,13 @@ def _source(source: Source | None) -> Json | None:
     if source is None:
         return None
     return _filled(kind=source.kind, citation=source.citation, revision=source.revision, page=source.page)
+
+
+def _sketch(sketch: Sketch | None) -> Json | None:
+    if sketch is None:
+        return None
+    profile = sketch.profile if sketch.kind.startswith("pad") else ""
+    return _filled(kind=sketch.kind, profile=profile, places=dict(sketch.places))
 
 
 def _limits(limits: Limits) -> Json:

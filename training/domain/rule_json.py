@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from training.domain.json_reading import Fault, FileFaults, Node
 from training.domain.rule_errors import check_errors, read_errors, settle
+from training.domain.rule_hints import CALCULATIONS, check_hints, read_sketch, with_neighbours
 from training.domain.rules import (
     NUMERIC,
     PRACTICE,
@@ -30,7 +31,7 @@ FEWEST_TEXT_ERRORS = 2
 _BOOK = ("format", "product", "topics", "rules", "checklist")
 _RULE = ("key", "topic", "operator", "quantity", "unit", "value", "low", "high", "bands", "by", "by_quantity",
          "tolerance", "applies", "text", "why", "goes_wrong", "critical", "errors", "right", "acts", "ask",
-         "numbers", "source", "usual")  # fmt: skip
+         "numbers", "source", "usual", "confused_with", "calculation", "drawing")  # fmt: skip
 _ITEM = ("key", "group", "act", "type", "rule", "repeat", "need", "in_a_row", "weight", "least", "scopes")
 
 
@@ -60,10 +61,11 @@ def read_book(data: object, *, draft: bool = False) -> RuleBook:
     topics = tuple(Topic(node.key(), node.text("title")) for node in root.nodes("topics", ("key", "title")))
     known = {topic.key for topic in topics}
     nodes = root.nodes("rules", _RULE)
-    rules = settle([_rule(node, known, draft) for node in nodes])
+    rules = with_neighbours(settle([_rule(node, known, draft) for node in nodes]))
     by_key = {rule.key: rule for rule in rules}
     for rule, node in zip(rules, nodes, strict=True):
         _check(rule, by_key, node, draft)
+        check_hints(rule, by_key, node)
     if not rules:
         root.fault("book.no_rules", "rules")
     numeric = {rule.key: rule.numeric for rule in rules}
@@ -94,7 +96,8 @@ def _rule(node: Node, topics: set[str], draft: bool) -> Rule:
         tolerance=node.number("tolerance") or Fraction(0), applies=_applies(node),
         goes_wrong=node.maybe_text("goes_wrong", parts), ask=node.maybe_text("ask", parts),
         right=node.maybe_text("right", parts), acts=_acts(node), numbers=numbers,
-        source=_source(node, draft), usual=_usual(node, unit),
+        source=_source(node, draft), usual=_usual(node, unit), confused_with=node.words("confused_with"),
+        calculation=node.one_of("calculation", ("", *CALCULATIONS), ""), sketch=read_sketch(node),
     )  # fmt: skip
 
 

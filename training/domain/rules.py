@@ -11,7 +11,7 @@ from functools import cached_property
 
 from training.domain.errors import NotFound
 from training.domain.messages import Message
-from training.domain.text import Text, both
+from training.domain.text import Text, both, capital
 from training.domain.units import Measure, show
 
 
@@ -39,6 +39,9 @@ class Side(StrEnum):
     LOW = "low"
     INSIDE = "inside"
     HIGH = "high"
+
+
+_JUDGED = {Side.LOW: "judge.too_low", Side.INSIDE: "judge.inside", Side.HIGH: "judge.too_high"}
 
 
 @dataclass(frozen=True)
@@ -85,6 +88,18 @@ class NamedError:
 
 
 @dataclass(frozen=True)
+class Sketch:
+    """What drawings of a rule show: a kind of `rule_hints.SKETCHES`, for tile of one profile.
+
+    places: where the pad lies in the drawing of the right practice (`right`) and of each named error, by its key.
+    """
+
+    kind: str
+    profile: str = "low"
+    places: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Act:
     """One act of an ordered row of acts."""
 
@@ -121,7 +136,11 @@ class Judgement:
 
 @dataclass(frozen=True)
 class Rule:
-    """One computable rule. `tolerance` is in the rule's own unit and counts on both sides of a limit."""
+    """One computable rule. `tolerance` is in the rule's own unit and counts on both sides of a limit.
+
+    confused_with: rules of the same unit that people mix up with it; neighbours: what their limits would be here.
+    calculation: what can be worked out from its value (`sums`). sketch: how it is drawn.
+    """
 
     key: str
     topic: str
@@ -147,9 +166,18 @@ class Rule:
     numbers: Mapping[str, Measure] = field(default_factory=dict)
     source: Source | None = None
     usual: Limits = Limits()
+    confused_with: tuple[str, ...] = ()
+    neighbours: tuple[NamedError, ...] = ()
+    calculation: str = ""
+    sketch: Sketch | None = None
 
     def __hash__(self) -> int:
         return hash(self.key)
+
+    @cached_property
+    def heading(self) -> Text:
+        """The quantity as a sentence starts with it."""
+        return both(lambda language: capital(self.quantity[language]))
 
     @property
     def numeric(self) -> bool:
@@ -172,15 +200,16 @@ class Rule:
         Raises `ValueError` for a rule that has no number to judge against, or a unit of another kind.
         """
         rule = self if self.numeric else self._in_band(by)
-        limits = rule.limits
-        if limits.low is not None and reading < limits.low:
-            side, key = Side.LOW, "judge.too_low"
-        elif limits.high is not None and reading > limits.high:
-            side, key = Side.HIGH, "judge.too_high"
-        else:
-            side, key = Side.INSIDE, "judge.inside"
+        side = rule.side_of(reading)
         values = {"reading": reading, "limit": rule.limit_text(), "quantity": self.quantity}
-        return Judgement(side is Side.INSIDE, side, Message(key, values))
+        return Judgement(side is Side.INSIDE, side, Message(_JUDGED[side], values))
+
+    def side_of(self, reading: Measure) -> Side:
+        """Where a reading lies against the limits of a rule with numbers."""
+        limits = self.limits
+        if limits.low is not None and reading < limits.low:
+            return Side.LOW
+        return Side.HIGH if limits.high is not None and reading > limits.high else Side.INSIDE
 
     def _in_band(self, by: Measure | None) -> "Rule":
         """The exact rule that a rule in bands becomes for one value of its deciding quantity."""
@@ -211,7 +240,10 @@ class Rule:
 
     def say(self, sentence: Text | None = None, *, metric: bool = False) -> Text:
         """A sentence of this rule (its own text when none is given) with the numbers put in."""
-        return (sentence or self.text).filled(lambda language: self.parts(language, metric=metric))
+        said = sentence or self.text
+        if "{" not in said.en and "}" not in said.en + said.es:
+            return said
+        return said.filled(lambda language: self.parts(language, metric=metric))
 
     def applies_to(self, scopes: Collection[str]) -> bool:
         """Does it concern anyone who holds or seeks these scope keys (`profile:low`)? True when it has no condition."""
@@ -273,6 +305,9 @@ class RuleBook:
         from training.domain.rule_json import read_book
 
         return read_book(data, draft=draft)
+
+    def __hash__(self) -> int:
+        return hash((self.product, len(self.rules)))
 
     @cached_property
     def _by_key(self) -> dict[str, Rule]:

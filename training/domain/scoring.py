@@ -4,8 +4,10 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from training.domain.answers import error_name, is_right
+from training.domain.figures import Figure
 from training.domain.papers import Blueprint, Paper
-from training.domain.questions import Question, error_name, is_right
+from training.domain.questions import Question
 from training.domain.rules import Rule, RuleBook
 from training.domain.text import Text
 
@@ -32,9 +34,23 @@ class Miss:
         return self.question.said(self.question.right)
 
     @property
+    def drawings(self) -> tuple[Figure, ...]:
+        """The drawings that were chosen, where options are drawings."""
+        return _figures(self.question, self.answer)
+
+    @property
+    def right_drawings(self) -> tuple[Figure, ...]:
+        """The drawing that was right, where options are drawings."""
+        return _figures(self.question, self.question.right)
+
+    @property
     def why(self) -> Text:
         """Why the rule matters."""
         return self.question.why
+
+
+def _figures(asked: Question, answer: str) -> tuple[Figure, ...]:
+    return tuple(option.figure for option in asked.picked(answer) if option.figure is not None)
 
 
 @dataclass(frozen=True)
@@ -57,7 +73,7 @@ def mark(questions: Sequence[Question], answers: Mapping[int, str], blueprint: B
     for place, asked in enumerate(questions):
         answer = answers.get(place, "")
         of[asked.topic] += 1
-        if is_right(asked, answer):
+        if is_right(asked, answer, blueprint.order):
             right[asked.topic] += 1
         else:
             misses.append(_miss(place, asked, answer))

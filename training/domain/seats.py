@@ -5,8 +5,9 @@ filling whenever one exists.
 """
 
 from collections import Counter, deque
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import product
 
 from training.domain.errors import Refused
 
@@ -21,29 +22,85 @@ class Seat:
     kinds: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class Demand:
+    """What the seats must come to: so many of each topic, patterns and critical ones, within limits.
+
+    limits, least: most and fewest questions of each pattern. apart: groups of rules of which one at most is asked.
+    """
+
+    topics: Mapping[str, int]
+    limits: Mapping[str, int]
+    critical: int = 0
+    least: Mapping[str, int] = field(default_factory=dict)
+    apart: Sequence[Collection[str]] = ()
+
+    @property
+    def wanted(self) -> int:
+        """How many seats."""
+        return sum(self.topics.values())
+
+
 Filling = list[tuple[Seat, str]]
 
 
-def fill_seats(
-    seats: Sequence[Seat], topics: Mapping[str, int], limits: Mapping[str, int], critical: int
-) -> list[tuple[str, str]]:
-    """Rules with their patterns: so many of each topic, at most so many of each pattern, at least so many critical.
+def fill_seats(seats: Sequence[Seat], demand: Demand) -> list[tuple[str, str]]:
+    """Rules with their patterns as demanded. Seats earlier in the sequence are preferred.
 
-    Seats earlier in the sequence are preferred. Raises `Refused` naming what is short.
+    Raises `Refused` naming what is short.
     """
-    usable = [seat for seat in seats if seat.topic in topics and any(limits.get(kind, 0) > 0 for kind in seat.kinds)]
-    _check_pool(usable, topics, critical)
-    wanted = sum(topics.values())
+    limits = demand.limits
+    usable = [s for s in seats if s.topic in demand.topics and any(limits.get(kind, 0) > 0 for kind in s.kinds)]
+    _check_pool(usable, demand)
+    if not demand.apart:
+        return _named(_filled(usable, demand), demand)
+    if not _meets(_cheapest(usable, demand), demand):
+        raise _unfillable(demand)
+    tried = (_filled(open_, demand) for open_ in _kept_apart(usable, demand.apart))
+    return _named(next((filling for filling in tried if filling), []), demand)
+
+
+def _filled(seats: Sequence[Seat], demand: Demand) -> Filling:
+    """A filling that meets the demand, the preferred one where it does; empty when there is none."""
     for fill in (_first_choice, _cheapest):
-        filling = fill(usable, topics, limits, critical)
-        if len(filling) == wanted and sum(seat.critical for seat, _ in filling) >= critical:
-            return [(seat.rule, kind) for seat, kind in filling]
-    raise Refused("blueprint.cannot_be_filled", questions=wanted, critical=critical)
+        filling = fill(seats, demand)
+        if _meets(filling, demand):
+            return filling
+    return []
 
 
-def _check_pool(seats: Iterable[Seat], topics: Mapping[str, int], critical: int) -> None:
+def _meets(filling: Filling, demand: Demand) -> bool:
+    used = Counter(kind for _, kind in filling)
+    enough = all(used[kind] >= number for kind, number in demand.least.items())
+    return enough and len(filling) == demand.wanted and sum(seat.critical for seat, _ in filling) >= demand.critical
+
+
+def _named(filling: Filling, demand: Demand) -> list[tuple[str, str]]:
+    if len(filling) != demand.wanted:
+        raise _unfillable(demand)
+    return [(seat.rule, kind) for seat, kind in filling]
+
+
+def _unfillable(demand: Demand) -> Refused:
+    return Refused("blueprint.cannot_be_filled", questions=demand.wanted, critical=demand.critical)
+
+
+def _kept_apart(seats: Sequence[Seat], apart: Sequence[Collection[str]]) -> Iterator[list[Seat]]:
+    """The seats with one rule left of each group, in every way, the preferred ways first.
+
+    A filling that keeps the groups apart is a filling of one of these: allow of each group the rule that it asks.
+    """
+    rank = {seat.rule: place for place, seat in enumerate(seats)}
+    groups = [sorted((key for key in group if key in rank), key=rank.__getitem__) for group in apart]
+    for allowed in product(*(group for group in groups if group)):
+        left = zip((group for group in groups if group), allowed, strict=True)
+        closed = {key for group, kept in left for key in group if key != kept}
+        yield [seat for seat in seats if seat.rule not in closed]
+
+
+def _check_pool(seats: Sequence[Seat], demand: Demand) -> None:
     """The plain shortages, each with its place."""
-    seats = list(seats)
+    topics, critical = demand.topics, demand.critical
     have = Counter(seat.topic for seat in seats)
     for topic, wanted in topics.items():
         if have[topic] < wanted:
@@ -52,15 +109,17 @@ def _check_pool(seats: Iterable[Seat], topics: Mapping[str, int], critical: int)
     possible = sum(min(grave[topic], wanted) for topic, wanted in topics.items())
     if possible < critical:
         raise Refused("blueprint.too_few_critical", wanted=critical, have=possible)
+    askable = Counter(kind for seat in seats for kind in seat.kinds)
+    for kind, wanted in demand.least.items():
+        if askable[kind] < wanted:
+            raise Refused("blueprint.kind_too_small", kind=kind, wanted=wanted, have=askable[kind])
 
 
-def _first_choice(
-    seats: Sequence[Seat], topics: Mapping[str, int], limits: Mapping[str, int], critical: int
-) -> Filling:
+def _first_choice(seats: Sequence[Seat], demand: Demand) -> Filling:
     """Every topic's preferred rules, each by its preferred pattern with room; critical rules swapped in where short."""
-    room = dict(limits)
+    room = dict(demand.limits)
     filling: Filling = []
-    for seat in _with_criticals(seats, topics, critical):
+    for seat in _with_criticals(seats, demand.topics, demand.critical):
         kind = next((kind for kind in seat.kinds if room.get(kind, 0) > 0), None)
         if kind is None:
             return []
@@ -131,16 +190,22 @@ class _Network:
         return True
 
 
-def _cheapest(seats: Sequence[Seat], topics: Mapping[str, int], limits: Mapping[str, int], critical: int) -> Filling:
-    """A full filling with the most critical rules, then the most preferred; fewer seats when none is full."""
+def _cheapest(seats: Sequence[Seat], demand: Demand) -> Filling:
+    """A full filling with the fewest kinds short of their least, then the most critical rules, then the most preferred.
+
+    Fewer seats when none is full.
+    """
     network = _Network()
-    for topic, wanted in topics.items():
+    size = len(seats) + 1
+    for topic, wanted in demand.topics.items():
         network.join("source", f"topic {topic}", wanted)
-    for kind, most in limits.items():
-        network.join(f"kind {kind}", "sink", most)
+    for kind, most in demand.limits.items():
+        due = min(demand.least.get(kind, 0), most)
+        network.join(f"kind {kind}", "sink", due, -(size**4))
+        network.join(f"kind {kind}", "sink", most - due)
     ways: list[tuple[int, Seat, str]] = []
     for rank, seat in enumerate(seats):
-        network.join(f"topic {seat.topic}", f"rule {seat.rule}", 1, rank - len(seats) ** 2 * seat.critical)
+        network.join(f"topic {seat.topic}", f"rule {seat.rule}", 1, rank - size**2 * seat.critical)
         ways += [(network.join(f"rule {seat.rule}", f"kind {kind}", 1), seat, kind) for kind in seat.kinds]
     while network.send():
         pass

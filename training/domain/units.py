@@ -8,11 +8,12 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache, total_ordering
+from functools import cached_property, lru_cache, total_ordering
 from itertools import pairwise
 from typing import Any
 
 from training.domain.errors import BadInput
+from training.domain.text import Text, both
 from training.domain.unit_table import UNITS, Unit
 
 SIXTEENTH = 16
@@ -42,6 +43,11 @@ class Measure:
     def to(self, unit: str) -> "Measure":
         """The same in another unit; `ValueError` when it measures something else."""
         return self if unit == self.unit else Measure(_converted(self.value, self.unit, unit), unit)
+
+    @cached_property
+    def words(self) -> Text:
+        """As it is written, in every language."""
+        return both(lambda language: show(self, language))
 
     def plus(self, amount: Fraction) -> "Measure":
         """Higher by that many of its own units (lower when negative)."""

@@ -87,9 +87,9 @@ def question(request: Request, pk: int, number: int) -> HttpResponse:
 
 
 def _sent(request: Request) -> str:
-    """The answer as one text: a letter, what was typed, or the letters in their order."""
+    """The answer as one text: a letter, every letter chosen, what was typed, or the letters in their order."""
     order = [request.POST[name] for name in sorted(n for n in request.POST if n.startswith("place-"))]
-    return ",".join(order) if any(order) else request.POST.get("answer", "")
+    return ",".join(order if any(order) else request.POST.getlist("answer"))
 
 
 def _onwards(request: Request, pk: int, number: int, last: int) -> HttpResponse:
@@ -118,7 +118,7 @@ def _page(request: Request, pk: int, number: int, asked: tuple) -> dict[str, obj
         "answered": sum(1 for a in answers.values() if a.value["kept"]),
         "question": public,
         "typed": typed,
-        "picked": typed.split(",") if public.answer == "order" and typed else [],
+        "picked": typed.split(",") if public.answer in ("order", "many") and typed else [],
         "problem": _problem(asked[number - 1], typed, request.actor.language),
         "hide_language": True,
     }

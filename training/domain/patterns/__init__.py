@@ -4,10 +4,17 @@ A pattern's key is kept in every sitting. What it makes for a seed must never ch
 """
 
 from training.domain.patterns import (
+    choose_all,
     choose_band,
     choose_practice,
+    choose_slope,
     choose_value,
+    compute,
+    find_fault,
+    judge_area,
     judge_reading,
+    judge_slope,
+    pick_drawing,
     put_in_order,
     type_value,
 )
@@ -22,6 +29,13 @@ PATTERNS: dict[str, Pattern] = {
         put_in_order.PATTERN,
         choose_band.PATTERN,
         type_value.PATTERN,
+        choose_all.PATTERN,
+        compute.PATTERN,
+        judge_area.PATTERN,
+        judge_slope.PATTERN,
+        choose_slope.PATTERN,
+        pick_drawing.PATTERN,
+        find_fault.PATTERN,
     )
 }
 """Every kind of question, by its key."""

@@ -1,10 +1,10 @@
 """Which band does this roof fall in, and what does it demand? Wrong options: the other bands and named errors."""
 
 from fractions import Fraction
-from functools import lru_cache
 
 from training.domain.chance import Chance
 from training.domain.claims import Demand
+from training.domain.kept import kept
 from training.domain.patterns.shared import Choice, Draft, Pattern, distinct, stem
 from training.domain.rules import Band, Operator, Rule
 from training.domain.text import Text, both
@@ -23,7 +23,7 @@ ABOVE = Text("above {above}", "más de {above}")
 FROM = Text("from {above}", "desde {above}")
 
 
-@lru_cache(maxsize=2048)
+@kept
 def interval(band: Band) -> Text:
     """A band's stretch in words: `above 6:12, up to and including 7:12`."""
 
@@ -37,8 +37,8 @@ def interval(band: Band) -> Text:
     return both(words)
 
 
-@lru_cache(maxsize=2048)
-def demand(rule: Rule, band: Band) -> Text:
+@kept
+def demand(band: Band, rule: Rule) -> Text:
     """What the band asks for: its sentence with its number, or the number alone."""
 
     def words(language: str) -> str:
@@ -49,7 +49,7 @@ def demand(rule: Rule, band: Band) -> Text:
     return both(words)
 
 
-@lru_cache(maxsize=2048)
+@kept
 def _givens(rule: Rule, place: int) -> tuple[Measure, ...]:
     """Values of the deciding quantity well inside the band, on the steps people read."""
     band, step = rule.bands[place], UNITS[rule.by].step
@@ -82,12 +82,12 @@ def _others(rule: Rule, given: Measure, place: int) -> list[Choice]:
         if other != place:
             name = interval(band)
             said = OTHER_BAND.filled(lambda language, name=name: {"band": name[language]})  # type: ignore[misc]
-            found.append(Choice(demand(rule, band), Demand(given, other), f"band-{other + 1}", said))
+            found.append(Choice(demand(band, rule), Demand(given, other), f"band-{other + 1}", said))
     return found
 
 
 def _right(rule: Rule, given: Measure, place: int) -> Choice:
-    return Choice(demand(rule, rule.bands[place]), Demand(given, place))
+    return Choice(demand(rule.bands[place], rule), Demand(given, place))
 
 
 def _fits(rule: Rule) -> bool:
@@ -116,7 +116,7 @@ def _make(rule: Rule, chance: Chance) -> Draft:
     mixed = _sorted(rule, picked) if _all_numbers(rule, picked) else chance.shuffled(picked)
     by = rule.by_quantity or BY_PITCH
     asked = stem(rule, ASK, by=both(lambda language: by[language][:1].upper() + by[language][1:]),
-                 given=both(lambda language: show(given, language)))  # fmt: skip
+                 given=given.words)  # fmt: skip
     return Draft(asked, tuple(mixed), show(given), on_edge)
 
 

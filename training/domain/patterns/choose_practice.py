@@ -1,9 +1,8 @@
 """Choose the right practice among the ones that named errors lead to."""
 
-from functools import lru_cache
-
 from training.domain.chance import Chance
 from training.domain.claims import Practice
+from training.domain.kept import kept
 from training.domain.patterns.shared import Choice, Draft, Pattern, distinct, stem
 from training.domain.rules import PRACTICE, Rule
 from training.domain.text import Text
@@ -12,7 +11,7 @@ WRONG = 3
 ASK = Text("{quantity}: which practice is right?", "{quantity}: ¿qué práctica es la correcta?")
 
 
-@lru_cache(maxsize=2048)
+@kept
 def _choices(rule: Rule) -> tuple[Choice, ...]:
     """The right practice first, then the wrong ones."""
     if rule.right is None or rule.operator not in PRACTICE:

@@ -1,12 +1,11 @@
 """Choose the limit among values that named errors lead to; for a range, the pair of limits."""
 
-from functools import lru_cache
-
 from training.domain.chance import Chance
 from training.domain.claims import Claim, StatedLimit, StatedRange, holds
-from training.domain.patterns.shared import Choice, Draft, Pattern, distinct, stem
+from training.domain.kept import kept
+from training.domain.patterns.shared import Choice, Draft, Pattern, around, distinct, stem
 from training.domain.rules import NamedError, Operator, Rule
-from training.domain.text import Text, both
+from training.domain.text import Text
 from training.domain.units import Measure, show
 
 WRONG = 3
@@ -26,7 +25,7 @@ ASK = {
 PAIR = Text("lowest {low}, highest {high}", "mínimo {low}, máximo {high}")
 
 
-def _claim(rule: Rule, error: NamedError | None = None) -> Claim | None:
+def stated(rule: Rule, error: NamedError | None = None) -> Claim | None:
     """The limit as the rule, or as somebody who makes this error, would state it; None when it cannot be one."""
     value, low, high = rule.value, rule.low, rule.high
     if error is not None:
@@ -38,15 +37,15 @@ def _claim(rule: Rule, error: NamedError | None = None) -> Claim | None:
     return StatedLimit(value) if value is not None and value.unit == rule.unit else None
 
 
-def _words(claim: Claim) -> Text:
+def in_words(claim: Claim) -> Text:
     if isinstance(claim, StatedRange):
         low, high = claim.low, claim.high
         return PAIR.filled(lambda language: {"low": show(low, language), "high": show(high, language)})
     assert isinstance(claim, StatedLimit)
-    return both(lambda language: show(claim.stated, language))
+    return claim.stated.words
 
 
-def _size(choice: Choice) -> tuple[Measure, ...]:
+def size(choice: Choice) -> tuple[Measure, ...]:
     claim = choice.claim
     if isinstance(claim, StatedRange):
         return (claim.low, claim.high)
@@ -54,32 +53,28 @@ def _size(choice: Choice) -> tuple[Measure, ...]:
     return (claim.stated,)
 
 
-@lru_cache(maxsize=2048)
-def _choices(rule: Rule) -> tuple[Choice, ...]:
+@kept
+def choices(rule: Rule) -> tuple[Choice, ...]:
     """The right choice first, then every usable wrong one."""
-    right = _claim(rule)
+    right = stated(rule)
     if right is None or not rule.numeric:
         return ()
-    found = [Choice(_words(right), right)]
-    for error in rule.errors:
-        claim = _claim(rule, error)
+    found = [Choice(in_words(right), right)]
+    for error in (*rule.errors, *rule.neighbours):
+        claim = stated(rule, error)
         if claim is not None and not holds(rule, claim):
-            found.append(Choice(_words(claim), claim, error.key, rule.say(error.name)))
+            found.append(Choice(in_words(claim), claim, error.key, rule.say(error.name)))
     return tuple(distinct(found))
 
 
 def _fits(rule: Rule) -> bool:
-    return len(_choices(rule)) > 2
+    return len(choices(rule)) > 2
 
 
 def _make(rule: Rule, chance: Chance) -> Draft:
-    right, *wrong = _choices(rule)
-    below, above = [it for it in wrong if _size(it) < _size(right)], [it for it in wrong if _size(it) >= _size(right)]
+    right, *wrong = choices(rule)
     many = min(WRONG - chance.below(2), len(wrong))
-    # The place of the right one is drawn first: errors lie on both sides of it, so else it would mostly be the middle.
-    place = chance.pick(range(max(0, many - len(above)), min(many, len(below)) + 1))
-    picked = sorted([right, *chance.some(below, place), *chance.some(above, many - place)], key=_size)
-    return Draft(stem(rule, ASK[rule.operator]), tuple(picked), right.text.en)
+    return Draft(stem(rule, ASK[rule.operator]), around(right, wrong, many, size, chance), right.text.en)
 
 
 PATTERN = Pattern("choose-value", "one", _fits, _make)

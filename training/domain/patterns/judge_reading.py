@@ -1,13 +1,13 @@
 """Judge one reading: under the limit, inside, or over it. Readings lie near the limit, never on it."""
 
 from fractions import Fraction
-from functools import lru_cache
 
 from training.domain.chance import Chance
 from training.domain.claims import Verdict
+from training.domain.kept import kept
 from training.domain.patterns.shared import Choice, Draft, Pattern, stem
 from training.domain.rules import NamedError, Operator, Rule, Side
-from training.domain.text import Text, both
+from training.domain.text import Text
 from training.domain.unit_table import UNITS
 from training.domain.units import Measure, show
 
@@ -84,8 +84,8 @@ def _possible(rule: Rule, readings: list[Measure]) -> list[Measure]:
     ]
 
 
-@lru_cache(maxsize=2048)
-def _readings(rule: Rule) -> dict[Side, tuple[Measure, ...]]:
+@kept
+def readings(rule: Rule) -> dict[Side, tuple[Measure, ...]]:
     """Readings for each side that the rule has; none on an edge, where nobody could tell."""
     low = rule.low if rule.operator is Operator.RANGE else rule.value
     high = rule.high if rule.operator is Operator.RANGE else rule.value
@@ -93,7 +93,7 @@ def _readings(rule: Rule) -> dict[Side, tuple[Measure, ...]]:
     under = [] if rule.operator is Operator.MAX else _near(rule, low, -1)
     over = [] if rule.operator is Operator.MIN else _near(rule, high, 1)
     sides = {Side.LOW: under, Side.INSIDE: _inside(rule, low, high), Side.HIGH: over}
-    kept = {side: tuple(r for r in found if rule.judge(r).side is side) for side, found in sides.items()}
+    kept = {side: tuple(r for r in found if rule.side_of(r) is side) for side, found in sides.items()}
     return {side: found for side, found in kept.items() if found}
 
 
@@ -110,7 +110,7 @@ def _inside(rule: Rule, low: Measure, high: Measure) -> list[Measure]:
     ]
 
 
-def _allows(rule: Rule, error: NamedError, reading: Measure) -> Side | None:
+def allows(rule: Rule, error: NamedError, reading: Measure) -> Side | None:
     """Where somebody who makes this error would place the reading; None when the error gives no limit."""
     low = error.low or (rule.low if error.high else error.value)
     high = error.high or (rule.high if error.low else error.value)
@@ -123,12 +123,12 @@ def _allows(rule: Rule, error: NamedError, reading: Measure) -> Side | None:
     return Side.INSIDE
 
 
-def _choice(rule: Rule, reading: Measure, true: Side, said: Side) -> Choice:
+def judged(rule: Rule, reading: Measure, true: Side, said: Side) -> Choice:
     claim = Verdict(reading, said)
     if said is true:
         return Choice(SAID[said], claim)
     for error in rule.errors:
-        if _allows(rule, error, reading) is said:
+        if allows(rule, error, reading) is said:
             return Choice(SAID[said], claim, error.key, rule.say(error.name))
     key, name = ERRORS[true, said]
     return Choice(SAID[said], claim, key, name)
@@ -136,15 +136,15 @@ def _choice(rule: Rule, reading: Measure, true: Side, said: Side) -> Choice:
 
 def _fits(rule: Rule) -> bool:
     needed = (rule.low, rule.high) if rule.operator is Operator.RANGE else (rule.value,)
-    return rule.numeric and rule.unit not in RATIOS and None not in needed and len(_readings(rule)) > 1
+    return rule.numeric and rule.unit not in RATIOS and None not in needed and len(readings(rule)) > 1
 
 
 def _make(rule: Rule, chance: Chance) -> Draft:
-    readings = _readings(rule)
-    true = chance.pick(sorted(readings))
-    reading = chance.pick(readings[true])
-    choices = tuple(_choice(rule, reading, true, said) for said in (Side.LOW, Side.INSIDE, Side.HIGH))
-    asked = stem(rule, ASK, reading=both(lambda language: show(reading, language)))
+    known = readings(rule)
+    true = chance.pick(sorted(known))
+    reading = chance.pick(known[true])
+    choices = tuple(judged(rule, reading, true, said) for said in (Side.LOW, Side.INSIDE, Side.HIGH))
+    asked = stem(rule, ASK, reading=reading.words)
     return Draft(asked, choices, show(reading))
 
 

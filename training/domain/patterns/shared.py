@@ -2,42 +2,74 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from training.domain.chance import Chance
 from training.domain.claims import Claim
-from training.domain.rules import Rule
-from training.domain.text import Text, both, capital
+from training.domain.figures import Figure
+from training.domain.rules import Rule, RuleBook
+from training.domain.sums import Sum
+from training.domain.text import Text, both
 
 
 @dataclass(frozen=True)
 class Choice:
-    """One option before it has a letter: its words, what it claims, and the name of the error that makes it."""
+    """One option before it has a letter: its words, what it claims, and the name of the error that makes it.
+
+    With a figure, the words say what the drawing shows.
+    """
 
     text: Text
     claim: Claim
     error: str = ""
     error_name: Text | None = None
+    figure: Figure | None = None
 
 
 @dataclass(frozen=True)
 class Draft:
-    """A question before its options get letters. `value` tells it apart from others of the same pattern and rule."""
+    """A question before its options get letters. `value` tells it apart from others of the same pattern and rule.
+
+    part: which number of the rule is typed; sum: what is worked out and typed. figure: shown with the question.
+    also: keys of other rules whose numbers it shows.
+    """
 
     stem: Text
     choices: tuple[Choice, ...]
     value: str
     on_edge: bool = False
     part: str = ""
+    sum: Sum | None = None
+    figure: Figure | None = None
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Pattern:
-    """A kind of question. answer: `one` letter, `order` of letters, or a typed `number`. fits: can it ask the rule?"""
+    """A kind of question. answer: `one` letter, `many` letters, `order` of letters, or a typed `number`.
+
+    fits: can it ask the rule? A pattern that shows other rules too has `fits_in` and `make_in`, which take the book.
+    """
 
     key: str
     answer: str
-    fits: Callable[[Rule], bool]
-    make: Callable[[Rule, Chance], Draft]
+    fits: Callable[[Rule], bool] = lambda rule: False
+    make: Callable[[Rule, Chance], Draft] | None = None
+    fits_in: Callable[[Rule, RuleBook], bool] | None = None
+    make_in: Callable[[Rule, Chance, RuleBook], Draft] | None = None
+
+    def can_ask(self, rule: Rule, book: RuleBook | None) -> bool:
+        """Can it ask this rule, with the help of this book?"""
+        if self.fits_in is not None:
+            return book is not None and self.fits_in(rule, book)
+        return self.fits(rule)
+
+    def draft(self, rule: Rule, chance: Chance, book: RuleBook | None) -> Draft:
+        """Make one; only after `can_ask`."""
+        if self.make_in is not None and book is not None:
+            return self.make_in(rule, chance, book)
+        assert self.make is not None
+        return self.make(rule, chance)
 
 
 def stem(rule: Rule, question: Text, **parts: Text) -> Text:
@@ -45,8 +77,7 @@ def stem(rule: Rule, question: Text, **parts: Text) -> Text:
 
     def words(language: str) -> str:
         filled = {name: text[language] for name, text in parts.items()}
-        asked = question[language].format_map({"quantity": capital(rule.quantity[language]), **filled})
-        return capital(asked)
+        return question[language].format_map({"quantity": rule.heading[language], **filled})
 
     return both(words)
 
@@ -58,3 +89,16 @@ def distinct(choices: Sequence[Choice]) -> list[Choice]:
         if all(choice.text.en != other.text.en and choice.text.es != other.text.es for other in kept):
             kept.append(choice)
     return kept
+
+
+def around(
+    right: Choice, wrong: Sequence[Choice], many: int, size: Callable[[Choice], Any], chance: Chance
+) -> tuple[Choice, ...]:
+    """The right choice among `many` wrong ones, sorted by size.
+
+    The place of the right one is drawn first: errors lie on both sides of it, so else it would mostly be the middle.
+    """
+    below = [choice for choice in wrong if size(choice) < size(right)]
+    above = [choice for choice in wrong if size(choice) >= size(right)]
+    place = chance.pick(range(max(0, many - len(above)), min(many, len(below)) + 1))
+    return tuple(sorted([right, *chance.some(below, place), *chance.some(above, many - place)], key=size))
