@@ -129,4 +129,5 @@ def _put_in_place(by: Actor, old: Card, fresh: Card, reason: str) -> Card:
 
 
 def _said(card: Card) -> dict[str, object]:
-    return {"name": card.name, "scopes": card.scopes, "until": card.expires_on, "language": card.language}
+    names = ("name", "issuer", "scopes", "language")
+    return {name: getattr(card, name) for name in names} | {"until": card.expires_on}

@@ -14,6 +14,8 @@ class CertificatesConfig(AppConfig):
 
     def ready(self) -> None:
         from certificates.texts import TEXTS
+        from certificates.verification import register_checks
         from training.texts import register_texts
 
         register_texts(TEXTS)
+        register_checks()

@@ -227,14 +227,15 @@ def content_hash(sections: Iterable[Section]) -> str:
         {
             "key": one.key,
             **{name: getattr(one, name) for name in TEXTS},
-            **{name: _file_hash(getattr(one, name)) for name in FILES},
+            **{name: file_hash(getattr(one, name)) for name in FILES},
         }
         for one in sections
     ]
     return hashlib.sha256(canonical({"sections": plain})).hexdigest()
 
 
-def _file_hash(file: Any) -> str:
+def file_hash(file: Any) -> str:
+    """SHA-256, in hex, of a stored file; empty where there is none. Raises FileNotFoundError for one that is gone."""
     if not file:
         return ""
     with file.storage.open(file.name) as stored:

@@ -10,7 +10,7 @@ from django.db import transaction
 
 from training.actions.base import hold_company, record
 from training.domain import qualification as domain
-from training.domain.register import EntryKind
+from training.domain.register import EntryKind, fingerprint
 from training.domain.rules import RuleBook as Book
 from training.models import QualificationRevision, RuleBook, RuleBookRevision
 from training.permissions import Actor, check_officer
@@ -33,7 +33,12 @@ def issue_rule_book(
         issued_by=by.user,
         content=dict(content),
     )
-    data = {"book": slug, "revision": revision.number, "effective_on": effective_on}
+    data = {
+        "book": slug,
+        "revision": revision.number,
+        "effective_on": effective_on,
+        "content": fingerprint(revision.content),
+    }
     record(by=by, kind=EntryKind.RULE_BOOK_ISSUED, data=data)
     return revision
 
@@ -51,7 +56,12 @@ def issue_qualification(*, by: Actor, content: Mapping[str, Any], effective_on: 
         effective_on=effective_on,
         content=dict(content),
     )
-    data = {"qualification": parsed.key, "revision": row.number, "effective_on": effective_on}
+    data = {
+        "qualification": parsed.key,
+        "revision": row.number,
+        "effective_on": effective_on,
+        "content": fingerprint(row.content),
+    }
     record(by=by, kind=EntryKind.QUALIFICATION_ISSUED, data=data)
     return row
 

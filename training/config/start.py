@@ -34,8 +34,13 @@ def demo(host: str, wanted_port: int) -> int:
 
 
 def migrate() -> None:
-    """Brings the database's tables up to date. Silent when they are."""
+    """Brings the database's tables and the register's guards up to date. Silent when they are."""
+    from django.db import connection
+
+    from training.models import triggers
+
     call_command("migrate", interactive=False, verbosity=0)
+    triggers.install(connection)
 
 
 def load_demo() -> None:

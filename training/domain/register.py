@@ -170,6 +170,11 @@ def entry_hash(previous_hash: str, body: Mapping[str, object]) -> str:
     return hashlib.sha256(previous_hash.encode("ascii") + canonical(body)).hexdigest()
 
 
+def fingerprint(value: object) -> str:
+    """SHA-256, in hex, over the canonical form (RFC 8785) of any JSON value."""
+    return hashlib.sha256(rfc8785.dumps(value)).hexdigest()  # type: ignore[arg-type]  # JSON values only
+
+
 @dataclass(frozen=True, slots=True)
 class Link:
     """One entry as a link of the chain: its body as stored and the two hashes stored beside it."""

@@ -10,13 +10,16 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 TABLE = "training_entry"
 REFUSAL = "register entries are never changed or deleted"
 
-SQLITE_INSTALL = [
-    f"CREATE TRIGGER IF NOT EXISTS {TABLE}_no_update BEFORE UPDATE ON {TABLE} "
+SQLITE_GUARDS = {
+    f"{TABLE}_no_update": f"BEFORE UPDATE ON {TABLE} BEGIN SELECT RAISE(ABORT, '{REFUSAL}'); END",
+    f"{TABLE}_no_delete": f"BEFORE DELETE ON {TABLE} BEGIN SELECT RAISE(ABORT, '{REFUSAL}'); END",
+    # INSERT OR REPLACE deletes the row in its way without asking the guard above (SQLite, "ON CONFLICT clause").
+    f"{TABLE}_no_replace": f"BEFORE INSERT ON {TABLE} WHEN EXISTS (SELECT 1 FROM {TABLE} AS old WHERE old.id = NEW.id "
+    "OR (old.company_id = NEW.company_id AND old.number = NEW.number)) "
     f"BEGIN SELECT RAISE(ABORT, '{REFUSAL}'); END",
-    f"CREATE TRIGGER IF NOT EXISTS {TABLE}_no_delete BEFORE DELETE ON {TABLE} "
-    f"BEGIN SELECT RAISE(ABORT, '{REFUSAL}'); END",
-]
-SQLITE_REMOVE = [f"DROP TRIGGER IF EXISTS {TABLE}_no_update", f"DROP TRIGGER IF EXISTS {TABLE}_no_delete"]
+}
+SQLITE_INSTALL = [f"CREATE TRIGGER IF NOT EXISTS {name} {guard}" for name, guard in SQLITE_GUARDS.items()]
+SQLITE_REMOVE = [f"DROP TRIGGER IF EXISTS {name}" for name in SQLITE_GUARDS]
 
 POSTGRESQL_INSTALL = [
     f"CREATE OR REPLACE FUNCTION {TABLE}_refuse() RETURNS trigger LANGUAGE plpgsql AS "
@@ -31,18 +34,43 @@ POSTGRESQL_REMOVE = [
     f"DROP TRIGGER IF EXISTS {TABLE}_no_truncate ON {TABLE}",
 ]
 
+POSTGRESQL_GUARDS = (f"{TABLE}_no_change", f"{TABLE}_no_truncate")
+
 INSTALL = {"sqlite": SQLITE_INSTALL, "postgresql": POSTGRESQL_INSTALL}
 REMOVE = {"sqlite": SQLITE_REMOVE, "postgresql": POSTGRESQL_REMOVE}
 
 
 def install(connection: BaseDatabaseWrapper) -> None:
-    """Put the guards up; a database of another kind is refused rather than left unguarded."""
+    """Put up the guards that are missing; a database of another kind is refused rather than left unguarded."""
     _run(connection, INSTALL)
 
 
 def remove(connection: BaseDatabaseWrapper) -> None:
     """Take the guards down: for migrations that rebuild the table, and for tests that empty it."""
     _run(connection, REMOVE)
+
+
+def missing(connection: BaseDatabaseWrapper) -> list[str]:
+    """The names of the guards that are not there, are switched off, or no longer say what they should."""
+    found = {"sqlite": _sqlite_guards, "postgresql": _postgresql_guards}[connection.vendor](connection)
+    wanted = {"sqlite": tuple(SQLITE_GUARDS), "postgresql": POSTGRESQL_GUARDS}[connection.vendor]
+    return [name for name in wanted if name not in found]
+
+
+def _sqlite_guards(connection: BaseDatabaseWrapper) -> set[str]:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name = %s", [TABLE])
+        return {name for name, sql in cursor.fetchall() if sql == f"CREATE TRIGGER {name} {SQLITE_GUARDS.get(name)}"}
+
+
+def _postgresql_guards(connection: BaseDatabaseWrapper) -> set[str]:
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT tgname, prosrc FROM pg_trigger JOIN pg_proc ON pg_proc.oid = tgfoid "
+            "WHERE tgrelid = %s::regclass AND tgenabled IN ('O', 'A')",
+            [TABLE],
+        )
+        return {name for name, source in cursor.fetchall() if f"RAISE EXCEPTION '{REFUSAL}'" in source}
 
 
 def _run(connection: BaseDatabaseWrapper, statements: dict[str, list[str]]) -> None:

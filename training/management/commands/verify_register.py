@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from training.models import Company
-from training.verification import faults_of
+from training.verification import faults_of, guards_gone
 
 
 class Command(BaseCommand):
@@ -24,6 +24,9 @@ class Command(BaseCommand):
             companies = companies.filter(name=options["company"])
         if not companies:
             raise CommandError("There is no such company.")
+        for fault in guards_gone():
+            found = True
+            self.stderr.write(fault)
         for company in companies:
             report = faults_of(company, expect=options["expect"])
             for fault in report.faults:
