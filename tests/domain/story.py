@@ -61,10 +61,10 @@ class Story:
         data = {"result": result, "scopes": list(scopes or (LOW, METAL)), "evaluator": evaluator}
         return self.tell(EntryKind.SIGN_OFF_SIGNED, on, **data, evaluator_user=evaluator + 100, **more)
 
-    def ask(self, on, what, due_on, *rules, revision=2, documents=()):
+    def ask(self, on, what, due_on, *rules, revision=2, documents=(), effective_on=None):
         """The company asks for something after revision 2 of its rule book."""
         asked = {"what": what, "rules": list(rules), "documents": list(documents), "due_on": due_on}
-        data = {"book": "q", "revision": revision, "demands": [asked]}
+        data = {"book": "q", "revision": revision, "effective_on": effective_on, "demands": [asked]}
         return self.tell(EntryKind.REVISION_REQUIRED, on, person=None, **data)
 
     def short_quiz(self, on, *rules, passed=True, revision=2):

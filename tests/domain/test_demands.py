@@ -60,6 +60,13 @@ def test_before_it_was_asked_nothing_is_to_do_although_the_last_day_is_known() -
     assert keys(asked("full").on("2026-02-20")) == ["standing.qualified"]
 
 
+def test_a_quiz_waits_until_the_revision_counts_and_reading_does_not() -> None:
+    story = holder().ask("2026-03-01", "full", "2026-03-31", "headlap", effective_on="2026-03-15")
+    assert repair(story.on("2026-03-14")) == ["reading"]
+    assert story.on("2026-03-14").step("quiz").asked_by is None
+    assert repair(story.on("2026-03-15")) == ["reading", "quiz", "hands_on"]
+
+
 def test_a_past_day_asks_for_nothing_before_the_day_on_which_it_was_said() -> None:
     story = holder().ask("2026-03-10", "quiz", "2026-01-01", "headlap")
     assert story.on("2026-03-10").may_work and not story.on("2026-03-11").may_work

@@ -16,6 +16,7 @@ from training.domain.papers import Blueprint, Paper, PaperItem, draw
 from training.domain.qualification import Qualification, Step, StepKind
 from training.domain.register import EntryKind, canonical, fingerprint
 from training.domain.scoring import Result
+from training.domain.short_paper import draw_short
 from training.domain.text import storable
 from training.domain.tries import next_try
 from training.models import Answer, Person, QualificationRevision, Sitting
@@ -47,22 +48,26 @@ def check_may_start(person: Person, row: QualificationRevision, by: Actor) -> St
 
 @transaction.atomic
 def start_sitting(*, by: Actor, person: Person) -> Sitting:
-    """A fresh paper for the person, or the sitting that is already open."""
+    """A fresh paper for the person, or the sitting that is already open.
+
+    Where a rule change asks for it, the paper is a short one on the changed rules.
+    """
     check_own(by, person)
     Person.objects.select_for_update().get(pk=person.pk)
     open_one = Sitting.objects.by_person(person).open().first()
     if open_one is not None:
         return open_one
     row = qualification_in_force(by.employer, by.today)
-    check_may_start(person, row, by)
+    changed = check_may_start(person, row, by).short_quiz
     book = rule_book_in_force(by.employer, by.today)
-    paper = _draw(person, row, facts.rule_book(book))
+    paper = _draw(person, row, facts.rule_book(book), changed)
     sitting = Sitting.objects.create(
         person=person,
         qualification=row,
         rule_book=book,
         seed=paper.seed,
         paper=paper.to_json(),
+        rules=list(changed),
         language=by.language,
         started_at=by.now,
     )
@@ -76,7 +81,9 @@ def start_sitting(*, by: Actor, person: Person) -> Sitting:
     return sitting
 
 
-def _draw(person: Person, row: QualificationRevision, book: Any) -> Paper:
+def _draw(person: Person, row: QualificationRevision, book: Any, changed: tuple[str, ...]) -> Paper:
+    if changed:
+        return draw_short(book, changed, token_hex(16), _seen(person))
     blueprint = Blueprint.parse(quiz_step(facts.qualification(row)).blueprint)
     return draw(blueprint, book, token_hex(16), _seen(person))
 
@@ -127,7 +134,8 @@ def hand_in(*, by: Actor, sitting: Sitting) -> Sitting:
     result = facts.result_of(row)
     row.submitted_at = by.now
     row.save(update_fields=["submitted_at"])
-    record(by=by, kind=EntryKind.QUIZ_MARKED, person=row.person, data=_marked(row, result))
+    kind = EntryKind.DELTA_QUIZ_MARKED if row.rules else EntryKind.QUIZ_MARKED
+    record(by=by, kind=kind, person=row.person, data=_marked(row, result))
     return row
 
 
@@ -143,6 +151,7 @@ def _marked(row: Sitting, result: Result) -> dict[str, Any]:
         "revision": row.rule_book.number,
         "language": row.language,
         "answers": answers_digest(row),
+        **({"rules": row.rules} if row.rules else {}),
     }
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from training.domain.entry_data import FOREVER, number_of
+from training.domain.entry_data import FOREVER, day_of, number_of
 from training.domain.register import Entry, EntryKind
 
 
@@ -24,7 +24,8 @@ class What(StrEnum):
 class Demand:
     """One thing asked on the day `since` after `revision` of a book. `due_on` is the last day of the older proofs.
 
-    `rules` are those that changed; `documents` are to be read again (none named: all of the reading step).
+    `rules` are those that changed; `documents` are to be read again (none named: all of the reading step). Reading can
+    start at once, a quiz or a hands-on when the revision counts: on the day `opens`.
     """
 
     entry: int
@@ -34,6 +35,7 @@ class Demand:
     rules: tuple[str, ...]
     documents: tuple[str, ...]
     since: date
+    opens: date
     due_on: date
 
     def older(self, book: str, revision: int) -> bool:
@@ -104,6 +106,7 @@ def demands_of(entry: Entry) -> Iterator[Demand]:
             rules=tuple(data.get("rules", ())),
             documents=tuple(data.get("documents", ())),
             since=entry.happened_on,
+            opens=max(entry.happened_on, day_of(entry, "effective_on") or entry.happened_on),
             due_on=_due(data, entry.happened_on),
         )
 

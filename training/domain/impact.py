@@ -184,7 +184,7 @@ def demands(
 
 def _demand(what: What, rules: Iterable[str], documents: Sequence[str], since: date, due_on: date) -> Demand:
     named = tuple(documents) if what is What.REREAD else ()
-    return Demand(0, "", 0, what, tuple(dict.fromkeys(rules)), named, since, due_on)
+    return Demand(0, "", 0, what, tuple(dict.fromkeys(rules)), named, since, since, due_on)
 
 
 def grave_first(parts: Iterable[Impact]) -> list[Impact]:

@@ -273,8 +273,10 @@ class _View:
 
     def _asked(self, progress: StepProgress) -> list[Demand]:
         """What was asked by this day because of a rule change and is still to do, the soonest first."""
-        found = {it for key in progress.proofs for it in self.progress.asked(progress, key) if it.since <= self.on}
-        return sorted(found, key=lambda demand: (demand.due_on, demand.entry))
+        reading = progress.step.kind is StepKind.READING
+        asked = {it for key in progress.proofs for it in self.progress.asked(progress, key)}
+        open_now = (it for it in asked if (it.since if reading else it.opens) <= self.on)
+        return sorted(open_now, key=lambda demand: (demand.due_on, demand.entry))
 
     def _short_quiz(self, progress: StepProgress, asked: list[Demand]) -> tuple[str, ...]:
         """The changed rules to be asked, where a short quiz is enough to keep the step in date."""

@@ -40,6 +40,8 @@ def quiz_next_try(qualification: Qualification, standing: Standing) -> NextTry:
 def _why_not(qualification: Qualification, standing: Standing, step: StepStanding) -> Message | None:
     if not standing.member:
         return Message("tries.not_member")
+    if step.short_quiz:
+        return None
     first = tuple(it.title for it in map(standing.step, qualification.step(step.key).needs) if not it.done)
     if first:
         return Message("tries.first", {"steps": first})

@@ -20,6 +20,11 @@ class SignOffQuerySet(models.QuerySet["SignOff"]):
     def signed(self) -> SignOffQuerySet:
         return self.filter(signed_at__isnull=False)
 
+    def on_older(self, new: RuleBookRevision) -> SignOffQuerySet:
+        """Signed on a revision of the same book before this one."""
+        older = self.signed().filter(rule_book__book=new.book_id, rule_book__number__lt=new.number)
+        return older.select_related("rule_book", "qualification")
+
     def by_evaluator(self, person: Person) -> SignOffQuerySet:
         return self.filter(evaluator=person).order_by("-started_at", "-pk")
 

@@ -23,6 +23,14 @@ class SittingQuerySet(models.QuerySet["Sitting"]):
     def submitted(self) -> SittingQuerySet:
         return self.filter(submitted_at__isnull=False)
 
+    def on_older(self, new: RuleBookRevision) -> SittingQuerySet:
+        """Handed in on a revision of the same book before this one."""
+        return self.submitted().filter(rule_book__book=new.book_id, rule_book__number__lt=new.number)
+
+    def on_this_or_newer(self, new: RuleBookRevision) -> SittingQuerySet:
+        """Handed in on this revision of the book or a later one."""
+        return self.submitted().filter(rule_book__book=new.book_id, rule_book__number__gte=new.number)
+
     def with_all(self) -> SittingQuerySet:
         return self.select_related("person", "rule_book", "rule_book__book", "qualification").prefetch_related(
             "answers"

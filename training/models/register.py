@@ -95,6 +95,12 @@ STANDING_KINDS = frozenset(
 )
 
 
+def asked_after(company: Company, book: str, revision: int) -> Entry | None:
+    """The entry that says what a revision of a rule book asks of people, unless it was declared void."""
+    rows = Entry.objects.of(company).filter(kind=EntryKind.REVISION_REQUIRED, voided_by__isnull=True)
+    return rows.filter(data__book=book, data__revision=revision).order_by("-number").first()
+
+
 def entries_about(person: Person) -> EntryQuerySet:
     """A person's own pages, newest first."""
     return Entry.objects.filter(company_id=person.company_id, person=person).newest_first()

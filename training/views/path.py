@@ -129,7 +129,7 @@ def _next(found: Standing, readings: Readings) -> Next | None:
         return Next(text)
     if first.kind is RepairKind.READING:
         return _next_reading(first, text, readings)
-    if first.kind is RepairKind.QUIZ:
+    if first.kind in (RepairKind.QUIZ, RepairKind.SHORT_QUIZ):
         goes_on = first.step is not None and found.step(first.step).open_sitting is not None
         return Next(text, reverse("training:quiz"), _("Go on with the quiz") if goes_on else _("To the quiz"))
     return Next(text)
