@@ -65,6 +65,8 @@ TEXTS: dict[str, Promise | str] = {
     # quiz
     "quiz.none_in_qualification": _("This qualification has no quiz."),
     "quiz.already_handed_in": _("This quiz is handed in. Its answers can no longer change."),
+    "practice.quiz_open": _("Your quiz is open. Hand it in first, then practise."),
+    "practice.broken_link": _("This practice link is broken. Open practice again."),
     "quiz.not_handed_in": _("This quiz is not handed in yet."),
     "quiz.no_such_question": _("There is no question %(n)s."),
     # hands-on

@@ -13,6 +13,7 @@ from training.views import (
     officers,
     people,
     pocket,
+    practice,
     quizzes,
     reading,
     register,
@@ -38,6 +39,7 @@ urlpatterns = [
     path("board/export/", board.board_export, name="board_export"),
     # quiz
     path("quiz/", quizzes.quiz, name="quiz"),
+    path("practice/", practice.practice, name="practice"),
     path("quiz/start/", quizzes.quiz_start, name="quiz_start"),
     path("quiz/<int:pk>/<int:number>/", quizzes.question, name="question"),
     path("quiz/<int:pk>/review/", quizzes.quiz_review, name="quiz_review"),

@@ -118,6 +118,7 @@ ROUTES = [
     Route("training:board_export", "", "officer", 200, 405),
     # quiz
     Route("training:quiz", "", "person", 200, 405),
+    Route("training:practice", "", "person", 302, 302),
     Route("training:quiz_start", "", "person", 405, 302, own="learner", posts=dict.fromkeys(REFUSED_QUIZ, 409)),
     Route("training:question", "question", "person", 200, 302, own="learner"),
     Route("training:quiz_review", "open sitting", "person", 200, 405, own="learner"),

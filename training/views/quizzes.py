@@ -80,13 +80,13 @@ def question(request: Request, pk: int, number: int) -> HttpResponse:
     if not 1 <= number <= len(asked):
         raise NotFound("access.not_found")
     if request.method == "POST":
-        answer = actions.save_answer(by=request.actor, sitting=sitting, position=number - 1, sent=_sent(request))
+        answer = actions.save_answer(by=request.actor, sitting=sitting, position=number - 1, sent=sent_answer(request))
         if answer.problem is None or "language" in request.POST:
             return _onwards(request, pk, number, len(asked))
     return render(request, "training/quiz/question.html", _page(request, pk, number, asked))
 
 
-def _sent(request: Request) -> str:
+def sent_answer(request: Request) -> str:
     """The answer as one text: a letter, every letter chosen, what was typed, or the letters in their order."""
     order = [request.POST[name] for name in sorted(n for n in request.POST if n.startswith("place-"))]
     return ",".join(order if any(order) else request.POST.getlist("answer"))
