@@ -113,8 +113,9 @@ def sitting_of(page: Page) -> int:
 
 def answer(page: Page, kind: str, sent: str) -> None:
     """Puts one answer on the page, unsaved."""
-    if kind == "one":
-        page.locator(f"label.choice:has(input[value='{sent}'])").click()
+    if kind in {"one", "many"}:
+        for letter in sent.split(","):
+            page.locator(f"input[name=answer][value='{letter}']").check()
     elif kind == "order":
         for place, letter in enumerate(sent.split(",")):
             page.locator(f"#place-{place}").select_option(letter)

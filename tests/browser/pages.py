@@ -123,6 +123,7 @@ LEARNER: dict[str, Path] = {
     "quiz_review": at("training:quiz_review", lambda stage: stage.sitting.pk),
     "read": at("training:read", _slug),
     "read_section, read": at("training:read_section", _slug, 1, _part),
+    "pocket": at("training:pocket"),
     "my_card": at("certificates:my_card"),
     "change_secret": at("training:change_secret"),
 }
