@@ -43,6 +43,7 @@ ARGUMENTS: dict[str, Arguments] = {
     "appointment": lambda side: [appointments_of(side.company)[0].pk],
     "authority": lambda side: [side.authority.pk],
     "book": lambda side: [side.book.pk],
+    "book rule": lambda side: [side.book.pk, side.book.content["rules"][0]["key"]],
     "slug": lambda side: [side.slug],
     "no draft": lambda _side: ["safe-work"],
     "issued": lambda side: [side.slug, 1],
@@ -155,6 +156,7 @@ ROUTES = [
     Route("training:import_undo", "done import", "officer", 405, 302),
     Route("training:import_discard", "open import", "officer", 405, 302),
     # evaluators, rules, qualification
+    Route("training:rule_questions", "book rule", "officer", 200, 405),
     Route("training:pocket", "", "signed_in", 200, 405),
     Route("training:officers", "", "officer", 200, 200),
     Route("training:officer_end", "appointment", "officer", 200, 200),
