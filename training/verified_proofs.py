@@ -39,6 +39,7 @@ def _sitting(row: Entry) -> Iterator[str]:
     yield from differs("the answers' fingerprint", row.data.get("answers"), answers_digest(sitting))
     yield from _book_of(row, sitting.rule_book)
     yield from differs("the qualification", row.data["qualification"], sitting.qualification.key)
+    yield from differs("the rules of the short quiz", row.data.get("rules", []), sitting.rules)
 
 
 def _started(row: Entry) -> Iterator[str]:
@@ -90,6 +91,8 @@ def _rule_book(row: Entry) -> Iterator[str]:
         yield f"revision {row.data['revision']} of {row.data['book']} is gone from the working table"
         return
     yield from differs("the first day", row.data["effective_on"], revision.effective_on)
+    if "reviewed_by" in row.data:
+        yield from differs("the reviewer", row.data["reviewed_by"], revision.reviewed_by_id)
     yield from differs("the rules' fingerprint", row.data["content"], fingerprint(revision.content))
 
 
@@ -120,6 +123,7 @@ def _undone(row: Entry) -> Iterator[str]:
 ROW_CHECKS |= {
     EntryKind.QUIZ_STARTED: _started,
     EntryKind.QUIZ_MARKED: _sitting,
+    EntryKind.DELTA_QUIZ_MARKED: _sitting,
     EntryKind.SIGN_OFF_SIGNED: _sign_off,
     EntryKind.DOCUMENT_ISSUED: _document,
     EntryKind.RULE_BOOK_ISSUED: _rule_book,
@@ -145,7 +149,8 @@ def unwritten(company: Company) -> Iterator[str]:
     sittings = Sitting.objects.of(company).values_list("pk", flat=True)
     yield from _strays("sitting", sittings, named(EntryKind.QUIZ_STARTED, "sitting"))
     marked = Sitting.objects.of(company).submitted().values_list("pk", flat=True)
-    yield from _strays("marked sitting", marked, named(EntryKind.QUIZ_MARKED, "sitting"))
+    whole, short = (named(kind, "sitting") for kind in (EntryKind.QUIZ_MARKED, EntryKind.DELTA_QUIZ_MARKED))
+    yield from _strays("marked sitting", marked, whole | short)
     signed = SignOff.objects.of(company).signed().values_list("pk", flat=True)
     yield from _strays("signed hands-on", signed, named(EntryKind.SIGN_OFF_SIGNED, "sign_off"))
     issued = DocumentRevision.objects.of(company).issued().values_list("document__slug", "number")

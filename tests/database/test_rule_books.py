@@ -20,6 +20,7 @@ from training.domain.rule_json import BookFaults
 from training.domain.rules import RuleBook as Book
 from training.domain.units import measure
 from training.models import Entry, RuleBook, RuleBookRevision
+from training.verification import faults_of
 
 pytestmark = pytest.mark.django_db
 DAY = datetime.timedelta(days=1)
@@ -212,6 +213,7 @@ def test_the_register_says_who_drafted_and_who_reviewed(officer, second, draft):
     assert (entry.kind, entry.person, entry.data["book"], entry.data["revision"]) == (
         EntryKind.RULE_BOOK_ISSUED, None, "new-foam", 1,
     )  # fmt: skip
+    assert faults_of(officer.employer).faults == []
     assert (entry.data["drafted_by"], entry.data["reviewed_by"]) == (officer.user.pk, second.user.pk)
     assert entry.data["effective_on"] == (officer.today + 3 * DAY).isoformat() and len(entry.data["content"]) == 64
 

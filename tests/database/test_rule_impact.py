@@ -19,6 +19,7 @@ from training.domain.register import EntryKind
 from training.impact_facts import impact_facts
 from training.models import Entry, RuleBookRevision
 from training.models.rules import qualification_in_force
+from training.verification import faults_of
 
 pytestmark = pytest.mark.django_db
 DAY = datetime.timedelta(days=1)
@@ -89,6 +90,7 @@ def test_after_the_day_the_holder_may_not_work_until_the_short_quiz_is_passed(bu
     assert sitting.rules == ["headlap"] and sitting.rule_book == builder.new
     assert {item.rule for item in Paper.from_json(sitting.paper).items} == {"headlap"}
     assert standing(builder, 32).may_work and standing(builder, 32).repair == ()
+    assert faults_of(builder.company).faults == []
     marked = Entry.objects.filter(kind=EntryKind.DELTA_QUIZ_MARKED).get()
     assert marked.data["passed"] and marked.data["rules"] == ["headlap"] and marked.data["revision"] == 2
 

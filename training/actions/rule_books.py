@@ -6,7 +6,6 @@ A draft is a working copy and leaves no entry; issuing it does, and says who dra
 from __future__ import annotations
 
 import datetime
-import hashlib
 from collections.abc import Mapping
 from typing import Any
 
@@ -16,7 +15,7 @@ from training.actions.base import record
 from training.content import starter_rule_book
 from training.domain import rule_draft
 from training.domain.errors import BadInput, Refused
-from training.domain.register import EntryKind, canonical
+from training.domain.register import EntryKind, fingerprint
 from training.domain.rule_draft import Filling
 from training.domain.rules import RuleBook as Book
 from training.domain.units import Measure
@@ -145,7 +144,7 @@ def _issued(draft: RuleBookRevision) -> dict[str, Any]:
         "reviewed_by": draft.reviewed_by_id,
         "reviewed_at": draft.reviewed_at,
         "confirmed": draft.confirmed,
-        "content": hashlib.sha256(canonical(draft.content)).hexdigest(),
+        "content": fingerprint(draft.content),
     }
 
 
