@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from io import BytesIO
 from typing import Any
@@ -64,10 +65,19 @@ def redraw_picture(upload: File[bytes], *, side: int = PICTURE_SIDE) -> ContentF
 
     Raises BadInput for anything else, for more than 10 MB and for more than 40 million pixels.
     """
+    return _drawn_anew(upload, lambda: _redrawn(upload, side))
+
+
+def redraw_photo(upload: File[bytes], size: tuple[int, int]) -> ContentFile[bytes]:
+    """A photo as JPEG, upright, cut to `size` around its middle and without metadata. Raises BadInput as above."""
+    return _drawn_anew(upload, lambda: _photo(upload, size))
+
+
+def _drawn_anew(upload: File[bytes], draw: Callable[[], ContentFile[bytes]]) -> ContentFile[bytes]:
     if upload.size > PICTURE_BYTES:
         raise BadInput("upload.picture_too_big", megabytes=PICTURE_BYTES // MEGABYTE)
     try:
-        return _redrawn(upload, side)
+        return draw()
     except BadInput:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
@@ -76,11 +86,26 @@ def redraw_picture(upload: File[bytes], *, side: int = PICTURE_SIDE) -> ContentF
         raise BadInput("upload.not_a_picture") from None
 
 
-def _redrawn(upload: File[bytes], side: int) -> ContentFile[bytes]:
+@contextmanager
+def _opened(upload: File[bytes]) -> Iterator[Image.Image]:
     upload.seek(0)
     with Image.open(upload, formats=PICTURE_FORMATS) as picture:
         if picture.width * picture.height > PICTURE_PIXELS:
             raise BadInput("upload.picture_too_many_pixels")
+        yield picture
+
+
+def _photo(upload: File[bytes], size: tuple[int, int]) -> ContentFile[bytes]:
+    with _opened(upload) as picture:
+        fitted = ImageOps.fit(ImageOps.exif_transpose(picture).convert("RGB"), size)
+    fitted.info.clear()
+    out = BytesIO()
+    fitted.save(out, "JPEG", quality=85)
+    return ContentFile(out.getvalue(), name=stored_name("jpg"))
+
+
+def _redrawn(upload: File[bytes], side: int) -> ContentFile[bytes]:
+    with _opened(upload) as picture:
         is_photo = picture.format == "JPEG"
         upright = ImageOps.exif_transpose(picture)
         upright.thumbnail((side, side))

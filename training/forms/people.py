@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import datetime
-import io
 from typing import Any
 
 from django import forms
 from django.core.files.base import ContentFile
 from django.utils.translation import gettext_lazy as _
-from PIL import Image, ImageOps, UnidentifiedImageError
 
 from training.domain.errors import BadInput
 from training.domain.names import clean_name
 from training.domain.phones import parse_phone
 from training.models import Company, Crew, Person
 from training.texts import say
+from training.uploads import redraw_photo
 
-LARGEST_PHOTO = 10 * 1024 * 1024
 PHOTO_SIZE = (480, 600)
 OLDEST = datetime.date(1920, 1, 1)
 
@@ -131,28 +129,7 @@ class PhotoForm(forms.Form):
     photo = forms.FileField(label=_("Photo"), help_text=_("JPEG, PNG or WebP, at most 10 MB. The face in the middle."))
 
     def clean_photo(self) -> ContentFile[bytes]:
-        upload = self.cleaned_data["photo"]
-        if upload.size > LARGEST_PHOTO:
-            raise forms.ValidationError(_("The picture is larger than 10 MB. Choose a smaller one."))
         try:
-            return _redrawn(upload)
-        except (
-            UnidentifiedImageError,
-            OSError,
-            ValueError,
-            SyntaxError,
-            Image.DecompressionBombError,
-        ) as error:
-            raise forms.ValidationError(
-                _("This file is not a picture that can be read. Use JPEG, PNG or WebP.")
-            ) from error
-
-
-def _redrawn(upload: Any) -> ContentFile[bytes]:
-    picture = Image.open(upload, formats=["JPEG", "PNG", "WEBP"])
-    if picture.width * picture.height > 50_000_000:
-        raise ValueError("too many pixels")
-    fitted = ImageOps.fit(ImageOps.exif_transpose(picture).convert("RGB"), PHOTO_SIZE)
-    out = io.BytesIO()
-    fitted.save(out, "JPEG", quality=85)
-    return ContentFile(out.getvalue())
+            return redraw_photo(self.cleaned_data["photo"], PHOTO_SIZE)
+        except BadInput as error:
+            raise forms.ValidationError(say(error.message)) from error
