@@ -122,6 +122,15 @@ def test_a_first_pin_must_be_changed_before_anything_opens(world: World) -> None
     assert slip.secret != PIN
 
 
+def test_the_pin_of_the_slip_is_not_ones_own(world: World) -> None:
+    slip = access.give_access(by=boss(world), person=Person.objects.get(pk=world.ours.holder.pk))
+    client = Client()
+    client.post(SIGN_IN, {"username": slip.user.login, "password": slip.secret})
+    answer = client.post("/sign-in/secret/", {"secret": slip.secret, "again": slip.secret})
+    assert answer.status_code == 200
+    assert User.objects.get(pk=slip.user.pk).must_change_secret
+
+
 # --- Where a sign-in leads ----------------------------------------------------------------------------------------
 
 ELSEWHERE = [
@@ -156,6 +165,39 @@ def test_a_form_sent_after_the_session_ended_leads_back_to_its_page(world: World
     )
     for referrer in ("", "https://evil.example/x", "x"):
         assert Client().post(address, headers={"referer": referrer})["Location"] == f"{SIGN_IN}?next=/"
+
+
+def _part(world: World) -> str:
+    return reverse("training:sign_off_part", args=[world.ours.sign_off.pk, 1])
+
+
+def test_what_was_typed_when_the_session_ended_is_sent_again_after_signing_in(world: World) -> None:
+    evaluator, page = Person.objects.get(pk=world.ours.evaluator.pk).user, _part(world)
+    for headers in ({}, {"HX-Request": "true"}):
+        client = Client()
+        sent = client.post(page, {"B01-1": "70 F"}, headers={"referer": f"http://testserver{page}", **headers})
+        lead = sent.headers.get("HX-Redirect") or sent["Location"]
+        client.post(lead, {"username": evaluator.login, "password": PIN})
+        again = client.get(page).content.decode()
+        assert f'action="{page}"' in again and 'name="B01-1" value="70 F"' in again
+        assert 'value="70 F"' not in client.get(reverse("training:evaluate")).content.decode()
+        assert "Send it now" not in client.get(page).content.decode()  # offered once
+
+
+@pytest.mark.parametrize("typed", [{"x": "y" * 21_000}, {"secret": "83160427"}])
+def test_nothing_large_and_no_secret_is_kept_for_later(world: World, typed: dict[str, str]) -> None:
+    client = Client()
+    client.post(_part(world), typed)
+    assert "kept_form" not in client.session
+
+
+@pytest.mark.parametrize("origin", ["http://testserver", "https://evil.example", None])
+def test_a_form_whose_token_ran_out_is_offered_again_only_to_our_own_pages(world: World, origin: str | None) -> None:
+    client = Client(enforce_csrf_checks=True)
+    headers = {"origin": origin} if origin else {}
+    answer = client.post(_part(world), {"B01-1": "70 F"}, headers=headers)
+    assert answer.status_code == 403
+    assert ('value="70 F"' in answer.content.decode()) == (origin == "http://testserver")
 
 
 # --- Language -----------------------------------------------------------------------------------------------------

@@ -81,6 +81,8 @@ class SecretForm(forms.Form):
             self._check_pin(secret)
         else:
             self._check_password(secret)
+        if self.user.check_password(secret):  # the officer has seen the one on the slip
+            raise forms.ValidationError(_("You have this one already. Choose another one."))
         return secret
 
     def _check_pin(self, secret: str) -> None:

@@ -9,10 +9,12 @@ from typing import Any
 from django.contrib.auth.views import redirect_to_login
 from django.http.response import HttpResponseBase
 from django.urls import reverse
+from django_htmx.http import HttpResponseClientRedirect
 
 from training import permissions
 from training.permissions import Actor
 from training.requests import Request
+from training.views import kept
 
 View = Callable[..., HttpResponseBase]
 
@@ -24,11 +26,13 @@ def _guard(role: str, check: Callable[[Actor], None] | None, *, secret_page: boo
             if check is None:
                 return view(request, *args, **kwargs)
             if not request.user.is_authenticated:
-                return redirect_to_login(_back(request), reverse("training:sign_in"))
+                if not secret_page:
+                    kept.keep(request)
+                return _to_sign_in(request)
             if request.user.must_change_secret and not secret_page:
                 return redirect_to_login(_back(request), reverse("training:change_secret"))
             check(request.actor)
-            return view(request, *args, **kwargs)
+            return kept.waiting(request) or view(request, *args, **kwargs)
 
         guarded.access = role  # type: ignore[attr-defined]
         return guarded
@@ -38,11 +42,13 @@ def _guard(role: str, check: Callable[[Actor], None] | None, *, secret_page: boo
 
 def _back(request: Request) -> str:
     """Where to go on after signing in: the page asked for, or the page whose form was sent."""
-    if request.method in ("GET", "HEAD"):
-        return request.get_full_path()
-    came_from = request.headers.get("Referer", "")
-    here = request.build_absolute_uri("/")
-    return came_from.removeprefix(here.rstrip("/")) if came_from.startswith(here) else reverse("training:home")
+    return request.get_full_path() if request.method in ("GET", "HEAD") else kept.came_from(request)
+
+
+def _to_sign_in(request: Request) -> HttpResponseBase:
+    """To the sign-in page; a part of a page that htmx asked for must not take that page in, so all of it goes."""
+    answer = redirect_to_login(_back(request), reverse("training:sign_in"))
+    return HttpResponseClientRedirect(answer.url) if request.htmx else answer
 
 
 def _anyone_signed_in(actor: Actor) -> None:
