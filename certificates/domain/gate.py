@@ -1,7 +1,6 @@
 """How many wrong guesses one network address may make: enough to stop a search, never a crew with good cards."""
 
 import datetime
-import ipaddress
 
 WINDOW = datetime.timedelta(minutes=10)
 MOST_MISSES = 20
@@ -18,16 +17,3 @@ def window_of(now: datetime.datetime) -> datetime.datetime:
 def wait(now: datetime.datetime) -> datetime.timedelta:
     """Until the next stretch begins."""
     return window_of(now) + WINDOW - now
-
-
-def source(address: str) -> str:
-    """The part of an address that one subscriber holds: all of IPv4, the first 64 bits of IPv6 (RFC 6177)."""
-    try:
-        parsed = ipaddress.ip_address(address)
-    except ValueError:
-        return address
-    if isinstance(parsed, ipaddress.IPv6Address):
-        if parsed.ipv4_mapped:
-            return str(parsed.ipv4_mapped)
-        return str(ipaddress.ip_network((parsed, 64), strict=False))
-    return str(parsed)

@@ -16,12 +16,12 @@ from django.views.decorators.http import require_safe
 
 from certificates import facts, photos
 from certificates.actions import address_key, count_miss
-from certificates.domain.gate import MOST_MISSES, source, wait, window_of
+from certificates.domain.gate import MOST_MISSES, wait, window_of
 from certificates.domain.verify import Reason, Show, mistyped, verdict
 from certificates.forms import NumberForm
 from certificates.models import Card, card_by_number, card_by_secret, misses_in
 from certificates.texts import ADVICE, ANSWERS
-from training.config.throttle import client_ip
+from training.config.throttle import subscriber
 from training.requests import Request
 from training.views.access import public
 
@@ -86,7 +86,7 @@ def _show(request: Request, card: Card) -> HttpResponse:
 
 
 def _miss(request: Request) -> HttpResponse:
-    count_miss(address=source(client_ip(request)), now=timezone.now())
+    count_miss(address=subscriber(request), now=timezone.now())
     found = verdict(on=timezone.now().date(), card=None, standing=None)
     return _answer(request, found.reason, status=404)
 
@@ -103,7 +103,7 @@ def _page(request: Request, *, status: int = 200, **context: object) -> HttpResp
 
 
 def _stopped(request: Request) -> bool:
-    key = address_key(source(client_ip(request)))
+    key = address_key(subscriber(request))
     return misses_in(key, window_of(timezone.now())) >= MOST_MISSES
 
 

@@ -75,6 +75,24 @@ def test_nobody_can_shut_out_somebody_at_another_address(client: Any) -> None:
 
 
 @pytest.mark.usefixtures("growing_waits", "ida")
+def test_one_subscriber_has_one_address_however_many_ipv6_gives(client: Any) -> None:
+    codes = [_try(client, ip=f"2001:db8:0:7::{number}").status_code for number in range(1, 7)]
+    assert codes == [200, 200, 200, 200, 429, 429]
+    assert _try(client, secret=SECRET, ip="2001:db8:0:8::1").status_code == 302
+
+
+@pytest.mark.usefixtures("growing_waits", "ida")
+def test_a_search_from_many_addresses_leaves_each_one_try_and_lets_the_owner_in(client: Any) -> None:
+    for number in range(33):
+        assert _fail(client, 3, ip=f"198.51.100.{number}") == [200] * 3
+    assert _fail(client, 3, ip="203.0.113.1") == [429] * 3
+    from axes.models import AccessAttempt
+
+    assert AccessAttempt.objects.get(ip_address="203.0.113.1").failures_since_start == 1
+    assert _try(client, secret=SECRET, ip="192.0.2.1").status_code == 302
+
+
+@pytest.mark.usefixtures("growing_waits", "ida")
 def test_one_name_does_not_shut_out_another_behind_the_same_address(client: Any) -> None:
     _fail(client, 8, login="otto")
     assert _try(client, secret=SECRET).status_code == 302

@@ -1,7 +1,12 @@
-"""Growing waits after failed sign-ins, counted for one name at one network address."""
+"""Growing waits after failed sign-ins, counted for one name at one network address.
+
+A name that fails a hundred times in a day, from wherever, leaves one free try to each address: a search from many
+addresses ends (NIST SP 800-63B-4, 3.2.2, stops at a hundred), and whoever types the right secret still gets in.
+"""
 
 from __future__ import annotations
 
+import ipaddress
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -9,6 +14,8 @@ if TYPE_CHECKING:
     from django.http import HttpRequest, HttpResponse
 
 FREE_TRIES = 5
+MANY_FAILURES = 100
+FREE_TRIES_THEN = 1
 FIRST_WAIT = timedelta(minutes=1)
 LONGEST_WAIT = timedelta(hours=4)
 REMEMBER_FAILURES = timedelta(days=1)  # since the last failure; longer than LONGEST_WAIT, so that waits can grow
@@ -25,9 +32,23 @@ def wait_after(failures: int) -> timedelta:
 def failure_limit(request: HttpRequest, credentials: dict[str, Any] | None) -> int:
     """The number of failures at which this name and address are shut out now. One try is free after each wait."""
     failures, until = _failures_and_wait(request, credentials)
-    if failures < FREE_TRIES:
-        return FREE_TRIES
+    free = _free_tries(request, credentials)
+    if failures < free:
+        return free
     return failures if request.axes_attempt_time < until else failures + 1  # type: ignore[attr-defined]
+
+
+def subscriber(request: HttpRequest) -> str:
+    """The visitor's address without what one subscriber can choose freely: the last 64 bits of IPv6 (RFC 6177)."""
+    address = client_ip(request)
+    try:
+        parsed = ipaddress.ip_address(address)
+    except ValueError:
+        return address
+    if isinstance(parsed, ipaddress.IPv4Address):
+        return str(parsed)
+    mapped = parsed.ipv4_mapped
+    return str(mapped or ipaddress.ip_network((parsed, 64), strict=False).network_address)
 
 
 def client_ip(request: HttpRequest) -> str:
@@ -66,7 +87,21 @@ def _failures_and_wait(request: HttpRequest, credentials: dict[str, Any] | None)
     ]
     failures = sum(attempt.failures_since_start for attempt in attempts)
     last = max((attempt.attempt_time for attempt in attempts), default=request.axes_attempt_time)  # type: ignore[attr-defined]
-    return failures, last + wait_after(failures)
+    used = failures + FREE_TRIES - _free_tries(request, credentials)
+    return failures, last + wait_after(used if failures else 0)
+
+
+def _free_tries(request: HttpRequest, credentials: dict[str, Any] | None) -> int:
+    """How many failures at this address cost no wait: fewer for a name that fails all over the world."""
+    from axes.helpers import get_client_username
+    from axes.models import AccessAttempt
+    from django.db.models import Sum
+
+    since = request.axes_attempt_time - REMEMBER_FAILURES  # type: ignore[attr-defined]
+    name = get_client_username(request, credentials)
+    found = AccessAttempt.objects.filter(username=name, attempt_time__gt=since)
+    everywhere = found.aggregate(total=Sum("failures_since_start"))["total"] or 0
+    return FREE_TRIES if everywhere < MANY_FAILURES else FREE_TRIES_THEN
 
 
 def _address(text: str) -> str:
