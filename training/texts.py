@@ -117,7 +117,7 @@ TEXTS: dict[str, Promise | str] = {
     "checklist.too_many_values": _("Item %(item)s takes at most %(repeat)s values."),
     "checklist.needs_reason": _("Say why item %(item)s does not apply."),
     "checklist.always_applies": _("Item %(item)s applies on every roof. It cannot be left out."),
-    "checklist.still_open": _("Still open: %(items)s. Fill them in first."),
+    "checklist.still_open": _("Still open in these parts: %(parts)s. Fill them in first."),
     "checklist.done": _("Done."),
     "checklist.not_done": _("Not done."),
     "checklist.rating_good": _("Good enough."),

@@ -139,16 +139,16 @@ class Checklist:
         """Judge the whole hands-on. A failed stop item ends it: the rest need not be filled then.
 
         Passed when every critical item is good and the ordinary points reach `pass_share` (0 to 1).
-        Raises `Refused` naming the items still open.
+        Raises `Refused` naming the parts with items still open.
         """
         results = tuple(self.judge_item(item, seen.get(item.key, Observation())) for item in self.items)
         share = _points(results)
         stopped = [result for result in results if result.stops]
         if stopped:
             return HandsOnResult("stopped", frozenset(), share, _failures(stopped), results)
-        still_open = [result.item.key for result in results if not result.complete]
+        still_open = {result.item.group["en"]: result.item.group for result in results if not result.complete}
         if still_open:
-            raise Refused("checklist.still_open", items=still_open)
+            raise Refused("checklist.still_open", parts=list(still_open.values()))
         failures = _failures([result for result in results if not result.ok and result.item.weight != "normal"])
         if share < pass_share:
             failures += (Message("checklist.share_low", {"share": _percent(share), "needed": _percent(pass_share)}),)
