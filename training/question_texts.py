@@ -20,5 +20,8 @@ QUESTION_TEXTS: dict[str, Promise | str] = {
     "blueprint.too_many_groups": _(
         "These groups can be combined in %(ways)s ways; at most %(most)s can be tried. Use fewer or smaller groups."
     ),
+    "cut_score.few_judges": _("A cut score needs at least %(least)s judges. Ask one more."),
+    "cut_score.rate_all": _("Every judge must rate each of the %(questions)s questions. Fill in what is missing."),
+    "cut_score.rating": _("Judge %(judge)s, question %(question)s: give a chance from 0 to 100 percent."),
     "blueprint.run_share": _("Give the share of the order that must be right, such as 0.75, up to 1."),
 }

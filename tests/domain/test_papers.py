@@ -13,7 +13,7 @@ from tests.domain.trade_book import BLUEPRINT, number, trade_book, wrong
 from training.content import demo_rule_book, starter_qualification
 from training.domain.errors import Refused
 from training.domain.json_reading import FileFaults
-from training.domain.lint import lint_paper
+from training.domain.lint_papers import lint_paper
 from training.domain.papers import Blueprint, Paper, Seen, draw
 from training.domain.patterns import PATTERNS
 from training.domain.qualification import Qualification, StepKind

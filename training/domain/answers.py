@@ -149,7 +149,7 @@ def mistakes(asked: Question) -> Iterator[tuple[Measure, Text]]:
         return
     for error in (*rule.errors, *rule.neighbours):
         wrong = getattr(error, asked.part)
-        if wrong is not None:
+        if wrong is not None and not agrees(rule, wrong, asked.true):
             yield wrong, rule.say(error.name)
 
 

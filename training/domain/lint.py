@@ -1,8 +1,8 @@
 """Item linter: makes every question of a book over many seeds and looks for faults that item writers are warned of.
 
-E must not ship, W deserves a look. The numbers are those of the project's item rules, listed in `RULES`; they follow
-Haladyna, Downing & Rodriguez 2002 (Applied Measurement in Education 15:309) and Rodriguez 2005 (Educational
-Measurement: Issues and Practice 24(2):3), partly from memory.
+E must not ship, W deserves a look. Words are checked in `lint_words`, papers in `lint_papers`. The numbers are those of
+the project's item rules, listed in `RULES`; they follow Haladyna, Downing & Rodriguez 2002 (Applied Measurement in
+Education 15:309) and Rodriguez 2005 (Educational Measurement: Issues and Practice 24(2):3), partly from memory.
 """
 
 import re
@@ -11,14 +11,25 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from training.domain.claims import Demand, StatedLimit, StatedRange, Verdict, agrees, holds
+from training.domain.answers import mistakes, typed_right
+from training.domain.claims import (
+    Breaks,
+    Covers,
+    Demand,
+    SameSlope,
+    StatedLimit,
+    StatedRange,
+    Verdict,
+    agrees,
+    holds,
+)
 from training.domain.errors import Refused
-from training.domain.papers import LONGEST_RUN, TWO_OPTION_SHARE
+from training.domain.lint_words import WORD_CHECKS, Found
 from training.domain.questions import Option, Question, patterns_for, question
 from training.domain.rules import Operator, Rule, RuleBook
+from training.domain.sums import area_of
 from training.domain.text import LANGUAGES
-from training.domain.unit_table import UNITS
-from training.domain.units import Measure
+from training.domain.units import Measure, is_possible
 
 RULES = {
     "E1": "exactly one option is right when the rule judges them again",
@@ -32,32 +43,27 @@ RULES = {
     "W8": "the question is not negative",
     "E8": "the question has no double negative",
     "W9": "words such as always stand in all options or none",
-    "W10": "the right option is not by far the longest",
+    "W10": "the right option is not by far the longest, nor alone in a unit, a hedge or its precision",
     "E11": "number options are sorted",
-    "W11": "the right number is not always at the same place",
-    "W12": "no letter is right more than three times in a row",
-    "W13": "no rule comes twice in a paper",
+    "W11": "the right number is not always at the same place, nor always in the middle",
+    "W12": "the right letters are spread, none more than three times in a row",
+    "W13": "no word or ending leads from the question to the right option alone",
     "E14": "there is a question",
     "W14": "the question has at most forty words",
     "E15": "units and languages are complete and agree",
+    "E16": "no question shows the answer of another one in the paper",
     "W17": "at most a fifth of a paper has only two options",
-    "E18": "the rule has a source",
+    "E18": "the rule has a source, and no older one than the newest sheet of the book",
+    "W19": "no rule comes twice in a paper",
+    "E20": "the question is about the work, not about editions, dates or names",
+    "E21": "a new try shows no question and no answer again",
+    "W21": "the pool has questions for three papers",
 }
 """Each rule of the linter in a few words, by its number."""
 
-_ALL_OR_NONE = re.compile(
-    r"\b(?:all|none|both) of (?:the above|these)\b|\b(?:todas|ninguna) (?:las|de las) (?:anteriores|opciones)"
-)
-_NEGATIVE = {"en": re.compile(r"\b(?:not|no|never|n't|except)\b"), "es": re.compile(r"\b(?:no|nunca|jamás|excepto)\b")}
-_ABSOLUTE = {
-    "en": re.compile(r"\b(?:always|never|only|every|all|none)\b"),
-    "es": re.compile(r"\b(?:siempre|nunca|solo|todos|todas|ninguno|ninguna)\b"),
-}
 _AT_LEAST = re.compile(r"\b(?:at least|at most|or more|or less|al menos|como mínimo|como máximo|o más|o menos)\b")
 _NUMBER = re.compile(r"\d[\d.,/:]*")
-_TOO_LONG = 1.25
 _SHORT = 12
-_MOST_WORDS = 40
 
 
 @dataclass(frozen=True)
@@ -81,27 +87,44 @@ def lint(book: RuleBook, seeds: Iterable[str]) -> list[Finding]:
     """Every fault of every question the book can ask, over these seeds; each kind of fault once per question kind."""
     seeds = tuple(seeds)
     found: dict[tuple[str, ...], Finding] = {}
+    newest = max((_sheet(rule) for rule in book.rules), default=0)
     for rule in book.rules:
-        for finding in _lint_rule(rule, seeds):
+        for finding in _lint_rule(rule, book, seeds, newest):
             found.setdefault((finding.number, finding.rule, finding.pattern, finding.language, finding.detail), finding)
     return list(found.values())
 
 
-def _lint_rule(rule: Rule, seeds: Sequence[str]) -> Iterator[Finding]:
+def _sheet(rule: Rule) -> int:
+    """The revision of the product sheet that the rule cites; 0 for none, or one that is no number."""
+    revision = rule.source.revision if rule.source else ""
+    return int(revision) if revision.isdecimal() else 0
+
+
+def _lint_rule(rule: Rule, book: RuleBook, seeds: Sequence[str], newest: int) -> Iterator[Finding]:
     if rule.source is None:
         yield Finding("E18", rule.key)
-    for pattern in patterns_for(rule):
-        places = set()
-        for seed in seeds:
-            try:
-                made = question(rule, pattern, seed)
-            except Refused as refusal:
-                yield Finding("E1", rule.key, pattern, seed, detail=str(refusal))
-                continue
+    elif 0 < _sheet(rule) < newest:
+        yield Finding("E18", rule.key, detail=f"{rule.source.revision} < {newest}")
+    for pattern in patterns_for(rule, book):
+        yield from _lint_pattern(rule, pattern, book, seeds)
+
+
+def _lint_pattern(rule: Rule, pattern: str, book: RuleBook, seeds: Sequence[str]) -> Iterator[Finding]:
+    """Every different question of one kind about one rule."""
+    places, checked = set(), set()
+    for seed in seeds:
+        try:
+            made = question(rule, pattern, seed, book)
+        except Refused as refusal:
+            yield Finding("E1", rule.key, pattern, seed, detail=str(refusal))
+            continue
+        places.add(made.right)
+        instance = made.stem.en, made.right, *(option.text.en for option in made.options)
+        if instance not in checked:
+            checked.add(instance)
             yield from lint_question(made)
-            places.add(made.right)
-        if pattern == "choose-value" and len(places) == 1 and len(seeds) >= _SHORT:
-            yield Finding("W11", rule.key, pattern, detail=places.pop())
+    if pattern == "choose-value" and len(places) == 1 and len(seeds) >= _SHORT:
+        yield Finding("W11", rule.key, pattern, detail=places.pop())
 
 
 def lint_question(made: Question) -> Iterator[Finding]:
@@ -111,30 +134,16 @@ def lint_question(made: Question) -> Iterator[Finding]:
             yield Finding(number, made.rule.key, made.pattern, made.seed, language, detail)
 
 
-def lint_paper(questions: Sequence[Question]) -> Iterator[Finding]:
-    """Faults that only a whole paper has."""
-    letters = [made.right for made in questions if made.answer == "one"]
-    for place in range(len(letters) - LONGEST_RUN):
-        if len(set(letters[place : place + LONGEST_RUN + 1])) == 1:
-            yield Finding("W12", "", detail=letters[place])
-    two = [made for made in questions if len(made.options) == 2]
-    if len(two) > TWO_OPTION_SHARE * len(questions):
-        yield Finding("W17", "", detail=str(len(two)))
-    for key, times in Counter(made.rule.key for made in questions).items():
-        if times > 1:
-            yield Finding("W13", key)
-
-
 # --- one check each; they yield (number, language, detail) -----------------------------------------------------
 
-Found = Iterator[tuple[str, str, str]]
 
-
-def _one_right(made: Question) -> Found:
-    if made.answer != "one":
+def _key_holds(made: Question) -> Found:
+    """The letters of the key are those that the rule agrees with: one, or of many some but not all."""
+    if made.answer not in ("one", "many"):
         return
     right = [option.letter for option in made.options if holds(made.rule, option.claim)]
-    if right != [made.right]:
+    many = 1 if made.answer == "one" else len(made.options) - 1
+    if ",".join(right) != made.right or not 1 <= len(right) <= many:
         yield "E1", "", f"{right} for {made.right}"
 
 
@@ -153,7 +162,7 @@ def _no_overlap(made: Question) -> Found:
 
 
 def _wrong(made: Question) -> list[Option]:
-    return [option for option in made.options if made.answer == "one" and option.letter != made.right]
+    return [option for option in made.options if made.answer in ("one", "many") and not option.right]
 
 
 def _named(made: Question) -> Found:
@@ -173,6 +182,9 @@ def _stated(option: Option) -> list[tuple[Measure, str]]:
 
 
 def _outside_tolerance(made: Question) -> Found:
+    for wrong, name in mistakes(made) if made.answer == "number" else ():
+        if typed_right(made.rule, made, wrong):
+            yield "E5", "", name.en
     for option in _wrong(made):
         stated = _stated(option)
         if stated and all(agrees(made.rule, value, getattr(made.rule, part)) for value, part in stated):
@@ -188,61 +200,53 @@ def _far(value: Measure, true: Measure) -> bool:
 
 
 def _possible(made: Question) -> Found:
+    """Given numbers can be, and lie on an edge only where the edge is the point."""
     for option in made.options:
-        given = option.claim.reading if isinstance(option.claim, Verdict) else None
-        given = option.claim.by if isinstance(option.claim, Demand) else given
-        if given is None:
-            continue
-        about = UNITS[given.unit]
-        outside = given.value < about.lowest or (about.highest is not None and given.value > about.highest)
-        if outside or (_on_edge(made, given) and not made.on_edge):
-            yield "E6", "", made.value
-        return
+        rule, given = _given(made, option)
+        if given is not None and (not is_possible(given) or (_on_edge(rule, given) and not made.on_edge)):
+            yield "E6", "", str(given)
 
 
-def _on_edge(made: Question, given: Measure) -> bool:
-    rule = made.rule
+def _given(made: Question, option: Option) -> tuple[Rule, Measure | None]:
+    match option.claim:
+        case Verdict(reading=given) | Demand(by=given):
+            return made.rule, given
+        case Breaks(rule, reading):
+            return rule, reading
+        case Covers(length, width, area):
+            return made.rule, area_of(length, width, area.unit)
+        case _:
+            return made.rule, None
+
+
+def _on_edge(rule: Rule, given: Measure) -> bool:
     if rule.operator is Operator.BANDS:
         return any(given in (band.above, band.upto) for band in rule.bands)
     return rule.operator is not Operator.EXACT and given in (rule.limits.low, rule.limits.high)
 
 
-def _wording(made: Question) -> Found:
-    for language in LANGUAGES:
-        stem = made.stem[language].casefold()
-        if "?" not in stem:
-            yield "E14", language, stem
-        if len(stem.split()) > _MOST_WORDS:
-            yield "W14", language, stem
-        negatives = len(_NEGATIVE[language].findall(stem))
-        if negatives:
-            yield ("E8" if negatives > 1 else "W8"), language, stem
-        for option in made.options:
-            if _ALL_OR_NONE.search(option.text[language].casefold()):
-                yield "E7", language, option.text[language]
-
-
-def _cues(made: Question) -> Found:
-    if made.pattern not in ("choose-practice", "choose-band"):
-        return
-    for language in LANGUAGES:
-        texts = {option.letter: option.text[language] for option in made.options}
-        absolute = [bool(_ABSOLUTE[language].search(text.casefold())) for text in texts.values()]
-        if any(absolute) and not all(absolute):
-            yield "W9", language, " | ".join(sorted(texts.values()))
-        right = texts.pop(made.right)
-        if len(right) > max(_SHORT, _TOO_LONG * max(map(len, texts.values()))):
-            yield "W10", language, right
-
-
 def _sorted(made: Question) -> Found:
-    sizes = [[value for value, _ in _stated(option)] for option in made.options]
+    sizes = [_sizes(option, made.answer) for option in made.options]
     if any(first > second for first, second in pairwise(sizes)):
         yield "E11", "", " | ".join(option.text.en for option in made.options)
 
 
+def _sizes(option: Option, answer: str) -> list[Measure]:
+    """The numbers by which the options are sorted."""
+    match option.claim:
+        case SameSlope(_, stated):
+            return [stated]
+        case Covers(area=area):
+            return [area]
+        case Verdict(reading) if answer == "many":
+            return [reading]
+        case _:
+            return [value for value, _ in _stated(option)]
+
+
 def _languages_agree(made: Question) -> Found:
-    for place, text in [("stem", made.stem), *((option.letter, option.text) for option in made.options)]:
+    drawn = [("figure", made.figure.spoken)] if made.figure else []
+    for place, text in [("stem", made.stem), *drawn, *((option.letter, option.text) for option in made.options)]:
         if not all(text[language].strip(" ?") for language in LANGUAGES):
             yield "E15", "", f"{place} is empty"
         numbers = [Counter(_NUMBER.findall(text[language])) for language in LANGUAGES]
@@ -257,14 +261,13 @@ def _units_agree(made: Question) -> Found:
 
 
 _CHECKS: tuple[Callable[[Question], Found], ...] = (
-    _one_right,
+    _key_holds,
     _distinct,
     _no_overlap,
     _named,
     _outside_tolerance,
     _possible,
-    _wording,
-    _cues,
+    *WORD_CHECKS,
     _sorted,
     _languages_agree,
     _units_agree,

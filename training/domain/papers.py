@@ -22,10 +22,12 @@ FORMAT = "headlap-paper/1"
 TWO_OPTION_SHARE = Fraction(1, 5)
 LONGEST_RUN = 3
 _TRIES = 12
+_TRIES_AMONG_RULES = 60
+"""More where a question shows other rules too: none of them should be one that the paper asks."""
 _PARTS = 840
 """Parts of a question: divides by any number of options up to eight."""
 
-__all__ = ["Blueprint", "Paper", "PaperItem", "Seen", "draw"]
+__all__ = ["LONGEST_RUN", "TWO_OPTION_SHARE", "Blueprint", "Paper", "PaperItem", "Seen", "draw"]
 
 
 @dataclass(frozen=True)
@@ -93,6 +95,11 @@ class Seen:
                 asked.append(question(book.rule(item.rule), item.pattern, item.seed, book))
             except (NotFound, Refused):
                 continue
+        return cls.of_questions(asked)
+
+    @classmethod
+    def of_questions(cls, asked: Sequence[Question]) -> "Seen":
+        """Made from questions that were shown."""
         return cls(
             Counter(made.rule.key for made in asked),
             {(made.pattern, made.rule.key, made.value) for made in asked},
@@ -120,7 +127,7 @@ def draw(
     before = Seen.of(book, seen)
     chance = Chance(f"paper/{seed}")
     seats = [
-        Seat(rule.key, topic, rule.critical, _kinds(rule, book, before, chance))
+        Seat(rule.key, topic, rule.critical, _kinds(rule, book, before, chance), before.rules[rule.key])
         for topic in blueprint.topics
         for rule in _by_freshness(by_topic.get(topic, ()), before, chance)
     ]
@@ -172,7 +179,8 @@ def _best(book: RuleBook, item: PaperItem, cost: Callable[[Question], int]) -> Q
     """The first question of a few seeds that costs nothing, else the cheapest."""
     rule = book.rule(item.rule)
     tried: list[tuple[int, int, Question]] = []
-    for attempt in range(_TRIES):
+    tries = _TRIES if PATTERNS[item.pattern].fits_in is None else _TRIES_AMONG_RULES
+    for attempt in range(tries):
         made = question(rule, item.pattern, f"{item.seed}/{attempt}", book)
         tried.append((cost(made), attempt, made))
         if not tried[-1][0]:
@@ -194,7 +202,6 @@ class _SoFar:
     def add(self, made: Question) -> None:
         """One more question."""
         self.made.append(made)
-        self.rules.update(made.also)
         if made.answer != "one":
             return
         self.letters.append(made.right)

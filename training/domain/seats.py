@@ -14,12 +14,16 @@ from training.domain.errors import Refused
 
 @dataclass(frozen=True)
 class Seat:
-    """A rule that could be asked: its topic, whether it is critical, and the patterns in order of preference."""
+    """A rule that could be asked: its topic, whether it is critical, and the patterns in order of preference.
+
+    shown: how often the person was asked about it before.
+    """
 
     rule: str
     topic: str
     critical: bool
     kinds: tuple[str, ...]
+    shown: int = 0
 
 
 @dataclass(frozen=True)
@@ -137,7 +141,7 @@ def _with_criticals(seats: Sequence[Seat], topics: Mapping[str, int], critical: 
         taken += mine[:wanted]
         left += [seat for seat in mine[wanted:] if seat.critical]
     short = critical - sum(seat.critical for seat in taken)
-    for seat in left if short > 0 else ():
+    for seat in sorted(left, key=lambda seat: seat.shown) if short > 0 else ():
         out = next((old for old in reversed(taken) if old.topic == seat.topic and not old.critical), None)
         if short > 0 and out is not None:
             taken[taken.index(out)] = seat
@@ -191,7 +195,7 @@ class _Network:
 
 
 def _cheapest(seats: Sequence[Seat], demand: Demand) -> Filling:
-    """A full filling with the fewest kinds short of their least, then the most critical rules, then the most preferred.
+    """A full filling: fewest kinds short of their least, then most critical rules, then least shown, then preferred.
 
     Fewer seats when none is full.
     """
@@ -201,11 +205,12 @@ def _cheapest(seats: Sequence[Seat], demand: Demand) -> Filling:
         network.join("source", f"topic {topic}", wanted)
     for kind, most in demand.limits.items():
         due = min(demand.least.get(kind, 0), most)
-        network.join(f"kind {kind}", "sink", due, -(size**4))
+        network.join(f"kind {kind}", "sink", due, -(size**8))
         network.join(f"kind {kind}", "sink", most - due)
     ways: list[tuple[int, Seat, str]] = []
     for rank, seat in enumerate(seats):
-        network.join(f"topic {seat.topic}", f"rule {seat.rule}", 1, rank - size**2 * seat.critical)
+        cost = rank + size**2 * seat.shown - size**5 * seat.critical
+        network.join(f"topic {seat.topic}", f"rule {seat.rule}", 1, cost)
         ways += [(network.join(f"rule {seat.rule}", f"kind {kind}", 1), seat, kind) for kind in seat.kinds]
     while network.send():
         pass
