@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import logging
 import zoneinfo
 from collections.abc import Callable
 from typing import Any
 
+from django.core.exceptions import ObjectDoesNotExist
+from django.db import IntegrityError
 from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import render
 from django.utils import timezone
@@ -19,6 +22,7 @@ from training.permissions import Actor, actor_for
 from training.texts import say
 
 STATUS = {BadInput: 400, NotAllowed: 403, NotFound: 404, Refused: 409}
+log = logging.getLogger(__name__)
 Next = Callable[[HttpRequest], HttpResponse]
 
 
@@ -51,7 +55,10 @@ class ActorMiddleware:
 
 
 class ErrorMiddleware:
-    """Turns a refusal that no form has caught into a page that says what to do."""
+    """Turns a refusal that no form has caught into a page that says what to do.
+
+    An act on a row that went, or came, since it was looked at is such a refusal: somebody else was faster.
+    """
 
     def __init__(self, get_response: Next) -> None:
         self.get_response = get_response
@@ -65,6 +72,9 @@ class ErrorMiddleware:
         return response
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if request.method == "POST" and isinstance(error, ObjectDoesNotExist | IntegrityError):
+            log.warning("Two at once on %s", request.path, exc_info=error)
+            error = Refused("access.meanwhile")
         if not isinstance(error, HeadlapError):
             return None
         status = next((code for kind, code in STATUS.items() if isinstance(error, kind)), 400)

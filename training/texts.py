@@ -56,6 +56,7 @@ TEXTS: dict[str, Promise | str] = {
     "officers.own": _("You cannot end your own appointment. Another officer does that."),
     "officers.already_ended": _("This appointment already ended on %(date)s."),
     "officers.ends_before_start": _("The last day cannot be before the first day, %(date)s."),
+    "access.meanwhile": _("Somebody changed this at the same moment. Go back, look again, then decide."),
     "access.login_taken": _("The sign-in name %(login)s is taken. Choose another one."),
     "authority.no_scopes": _("Choose at least one scope."),
     "authority.ends_before_start": _("The last day cannot be before the first day, %(date)s."),

@@ -65,7 +65,7 @@ def create_staff_user(
     """A sign-in for an officer, with a password shown once."""
     login = login.strip().lower()
     hold_company(company)
-    if User.objects.filter(login=login).exists():
+    if User.objects.filter(login=login).exists() or Person.objects.filter(code__iexact=login).exists():
         raise BadInput("access.login_taken", field="login", login=login)
     password = secret or secrets.token_urlsafe(15)
     user = User(login=login, name=name, email=email, language=language, must_change_secret=secret is None)

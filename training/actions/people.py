@@ -201,7 +201,7 @@ def _close_before(tie: CrewMembership, starts: datetime.date) -> None:
 
 def _free_code() -> str:
     code = new_code()
-    while Person.objects.filter(code=code).exists():
+    while Person.objects.filter(code=code).exists() or User.objects.filter(login=code.lower()).exists():
         code = new_code()
     return code
 
