@@ -1,7 +1,7 @@
 """Marks a sitting by the rules: in total, by topic and by critical question. Marking again gives the same."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from training.domain.answers import error_name, is_right
@@ -65,15 +65,23 @@ class Result:
     misses: tuple[Miss, ...]
 
 
-def mark(questions: Sequence[Question], answers: Mapping[int, str], blueprint: Blueprint) -> Result:
-    """Mark kept answers, by place from 0; a place without an answer is wrong, a place outside the paper is ignored."""
+def mark(
+    questions: Sequence[Question],
+    answers: Mapping[int, str],
+    blueprint: Blueprint,
+    right_places: Collection[int] | None = None,
+) -> Result:
+    """Mark kept answers, by place from 0; a place without an answer is wrong, a place outside the paper is ignored.
+
+    right_places: the places that count as right, where somebody else has judged them.
+    """
     misses: list[Miss] = []
     right: Counter[str] = Counter()
     of: Counter[str] = Counter()
     for place, asked in enumerate(questions):
         answer = answers.get(place, "")
         of[asked.topic] += 1
-        if is_right(asked, answer, blueprint.order):
+        if is_right(asked, answer, blueprint.order) if right_places is None else place in right_places:
             right[asked.topic] += 1
         else:
             misses.append(_miss(place, asked, answer))
