@@ -10,9 +10,21 @@ from django.utils import timezone
 
 from certificates.models import Card
 from tests.browser.server import Clock
-from training.actions import access, imports, material, people
+from training.actions import access, imports, material, people, rule_books
 from training.demo import acts
-from training.models import Company, Crew, CrewImport, Document, DocumentRevision, Person, SignOff, Sitting, User
+from training.models import (
+    Company,
+    Crew,
+    CrewImport,
+    Document,
+    DocumentRevision,
+    Person,
+    RuleBookRevision,
+    SignOff,
+    Sitting,
+    User,
+)
+from training.models.rules import rule_book_in_force
 from training.permissions import Actor, actor_for
 from training.sheets import read_table
 
@@ -76,6 +88,8 @@ class Stage:
     brought_in: CrewImport
     draft: DocumentRevision
     document: Document
+    new_book: RuleBookRevision
+    next_book: RuleBookRevision
 
 
 def set_up(clock: Clock) -> Stage:
@@ -100,7 +114,14 @@ def set_up(clock: Clock) -> Stage:
         clean=crew_list(by, FILES / "crew_new.csv"),
         draft=material.draft_revision(by=by, document=document),
         document=document,
+        new_book=rule_books.draft_rule_book(by=by, slug="new-foam", product="New Foam"),
+        next_book=rule_books.draft_rule_book(by=by, slug=in_force_book(by).book.slug),
     )
+
+
+def in_force_book(by: Actor) -> RuleBookRevision:
+    """The rule book that counts today."""
+    return rule_book_in_force(by.employer, by.today)
 
 
 def crew_list(by: Actor, path: Path) -> CrewImport:

@@ -35,6 +35,10 @@ def _signed(_stage: Stage) -> int:
     return SignOff.objects.filter(person=cast.named("Ocampo Tzul"), signed_at__isnull=False).latest("pk").pk
 
 
+def _book(_stage: Stage) -> int:
+    return RuleBookRevision.objects.of(cast.company()).get(number=1, book__slug="quendril-one").pk
+
+
 def _slug(stage: Stage) -> str:
     return stage.document.slug
 
@@ -79,9 +83,15 @@ OFFICER: dict[str, Path] = {
         "training:authority_end", lambda _stage: Authority.objects.of(cast.company()).order_by("pk")[0].pk
     ),
     "rule_book": at("training:rule_book"),
-    "rule_book_revision": at(
-        "training:rule_book_revision", lambda _stage: RuleBookRevision.objects.of(cast.company())[0].pk
-    ),
+    "rule_book_revision": at("training:rule_book_revision", _book),
+    "rule_book_revision, draft": at("training:rule_book_revision", lambda stage: stage.new_book.pk),
+    "rule_questions": at("training:rule_questions", _book, "product-temperature"),
+    "rule_draft_new": at("training:rule_draft_new"),
+    "rule_fill": at("training:rule_fill", lambda stage: stage.new_book.pk, "product-temperature"),
+    "rule_draft_review": at("training:rule_draft_review", lambda stage: stage.new_book.pk),
+    "rule_draft_issue": at("training:rule_draft_issue", lambda stage: stage.new_book.pk),
+    "rule_book_changes": at("training:rule_book_changes", lambda stage: stage.next_book.pk),
+    "rule_book_impact": at("training:rule_book_impact", _book),
     "qualification": at("training:qualification"),
     "documents": at("training:documents"),
     "document_new": at("training:document_new"),
@@ -124,6 +134,7 @@ LEARNER: dict[str, Path] = {
     "read": at("training:read", _slug),
     "read_section, read": at("training:read_section", _slug, 1, _part),
     "pocket": at("training:pocket"),
+    "practice": at("training:practice"),
     "my_card": at("certificates:my_card"),
     "change_secret": at("training:change_secret"),
 }
@@ -166,7 +177,7 @@ VISITS: dict[str, tuple[str | None, dict[str, Path]]] = {
     "nobody": (None, NOBODY),
 }
 
-NOT_PAGES = {"board_export", "person_photo", "section_file", "card_pdf", "my_card_pdf"}
+NOT_PAGES = {"board_export", "rule_book_export", "person_photo", "section_file", "card_pdf", "my_card_pdf"}
 """What answers with a file."""
 
 

@@ -133,9 +133,9 @@ def _body(page: str) -> str:
 
 
 def _two_misses(sitting: int) -> list[int]:
-    """Two questions that are not critical."""
+    """Two questions that are not critical, and that can be answered wrongly by a tap."""
     asked = facts.questions_of(Sitting.objects.get(pk=sitting))
-    return [place for place, one in enumerate(asked) if not one.critical][:2]
+    return [place for place, one in enumerate(asked) if not one.critical and one.answer == "one"][:2]
 
 
 def _explanations(sitting: int) -> list[str]:

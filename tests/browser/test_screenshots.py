@@ -1,4 +1,4 @@
-"""Pictures of the real pages for the README, drawn anew with HEADLAP_SCREENSHOTS=1; otherwise only taken and looked at."""
+"""Pictures of the real pages for the README, drawn anew with HEADLAP_SCREENSHOTS=1; otherwise only looked at."""
 
 from __future__ import annotations
 
