@@ -19,6 +19,7 @@ OFFICER_MORE = (
     ("training:authorities", _("Evaluators")),
     ("training:officers", _("Officers")),
     ("training:qualification", _("Qualification")),
+    ("training:quiz_plan", _("Quiz plan")),
     ("training:documents", _("Documents")),
     ("training:rule_book", _("Rule book")),
 )

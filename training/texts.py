@@ -66,6 +66,8 @@ TEXTS: dict[str, Promise | str] = {
     # quiz
     "quiz.none_in_qualification": _("This qualification has no quiz."),
     "quiz.already_handed_in": _("This quiz is handed in. Its answers can no longer change."),
+    "quiz_plan.past": _("A plan cannot count from a day in the past. Choose today or later."),
+    "cut_score.not_a_number": _("“%(word)s” is no number from 0 to 100."),
     "practice.quiz_open": _("Your quiz is open. Hand it in first, then practise."),
     "practice.broken_link": _("This practice link is broken. Open practice again."),
     "quiz.not_handed_in": _("This quiz is not handed in yet."),
@@ -81,6 +83,7 @@ TEXTS: dict[str, Promise | str] = {
     "decision.changed_meanwhile": _(
         "Something about this person changed since you opened the page. Look again, then decide."
     ),
+    "board.not_held": _("May work, but not in this: %(scopes)s."),
     "board.filter": _("The board cannot show this. Choose day, crew and scope again."),
     # rules, questions, units
     "units.not_a_number": _("“%(text)s” is not a measure we can read. Write it like %(example)s."),

@@ -8,11 +8,17 @@ from typing import Any
 
 from django.db import transaction
 
+from training import facts
 from training.actions.base import hold_company, record
 from training.domain import qualification as domain
+from training.domain.blueprint import Blueprint
+from training.domain.errors import BadInput
+from training.domain.papers import draw
+from training.domain.qualification import StepKind
 from training.domain.register import EntryKind, fingerprint
 from training.domain.rules import RuleBook as Book
 from training.models import QualificationRevision, RuleBook, RuleBookRevision
+from training.models.rules import qualification_in_force, rule_book_in_force
 from training.permissions import Actor, check_officer
 
 
@@ -44,7 +50,9 @@ def issue_rule_book(
 
 
 @transaction.atomic
-def issue_qualification(*, by: Actor, content: Mapping[str, Any], effective_on: datetime.date) -> QualificationRevision:
+def issue_qualification(
+    *, by: Actor, content: Mapping[str, Any], effective_on: datetime.date, reason: str = ""
+) -> QualificationRevision:
     """The next revision of what can be held."""
     check_officer(by)
     parsed = domain.Qualification.parse(content)
@@ -62,8 +70,25 @@ def issue_qualification(*, by: Actor, content: Mapping[str, Any], effective_on: 
         "effective_on": effective_on,
         "content": fingerprint(row.content),
     }
+    if reason:
+        data["reason"] = reason
     record(by=by, kind=EntryKind.QUALIFICATION_ISSUED, data=data)
     return row
+
+
+@transaction.atomic
+def issue_quiz_plan(
+    *, by: Actor, changes: Mapping[str, Any], effective_on: datetime.date, reason: str
+) -> QualificationRevision:
+    """The qualification's next revision with another quiz plan; refused when the book in force cannot fill it."""
+    check_officer(by)
+    if effective_on < by.today:
+        raise BadInput("quiz_plan.past", field="effective_on")
+    row = qualification_in_force(by.employer, by.today)
+    book = facts.rule_book(rule_book_in_force(by.employer, by.today))
+    draw(Blueprint.parse(changes["blueprint"]), book, "trial")
+    steps = [step | changes if step["kind"] == StepKind.QUIZ else step for step in row.content["steps"]]
+    return issue_qualification(by=by, content=row.content | {"steps": steps}, effective_on=effective_on, reason=reason)
 
 
 def _next_number(rows: Any) -> int:

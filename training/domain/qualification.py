@@ -148,7 +148,7 @@ _READERS = {StepKind.READING: _reading, StepKind.QUIZ: _quiz, StepKind.HANDS_ON:
 
 
 def _wait(data: Mapping[str, object]) -> Period | None:
-    return Period.of_days(data["wait"]) if "wait" in data else None
+    return Period.of_days(data["wait"]) if data.get("wait") is not None else None
 
 
 def _has_own_clock(own: Period | None, whole: Period | None) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from django import template
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -52,3 +54,26 @@ def validity_text(validity: Validity) -> str:
     if period.days:
         parts.append(ngettext("%(n)s day", "%(n)s days", period.days) % {"n": period.days})
     return " ".join(parts)
+
+
+@register.filter
+def chance(value: float | Fraction) -> str:
+    """A chance as people read it: per cent, or one in so many when it is small."""
+    share = float(value)
+    if share <= 0:
+        return _("never")
+    if share < 0.01:
+        return _("1 in %(n)s") % {"n": f"{round(1 / share):,}".replace(",", "\N{NARROW NO-BREAK SPACE}")}
+    return f"{share * 100:.1f}\N{NO-BREAK SPACE}%" if share < 0.9995 else "> 99.9\N{NO-BREAK SPACE}%"
+
+
+@register.filter
+def number(value: float | Fraction, places: int = 1) -> str:
+    """A number with so many decimal places."""
+    return f"{float(value):.{places}f}"
+
+
+@register.filter
+def topic_title(book: RuleBook, key: str) -> str:
+    """A topic's title in the reader's language."""
+    return words(book.topic(key).title)
