@@ -70,8 +70,8 @@ def verdicts(cards: Iterable[Card], company: Company, on: datetime.date) -> dict
 
 
 def scope_titles(book: ScopeBook, keys: Iterable[str], language: str) -> tuple[str, ...]:
-    """What a set of scopes says, without those that another of them includes."""
-    return tuple(book.scopes[key].title[language] if key in book.scopes else key for key in book.shortest(keys))
+    """Every one of the scopes by its full title: a stranger does not know which scope includes which."""
+    return tuple(book.scopes[key].title[language] if key in book.scopes else key for key in book.in_order(set(keys)))
 
 
 def scope_words(book: ScopeBook, keys: Iterable[str], language: str) -> tuple[ScopeWords, ...]:

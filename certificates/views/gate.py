@@ -50,6 +50,8 @@ def check(request: Request) -> HttpResponse:
     if not form.is_bound:
         return _page(request, form=form)
     if not form.is_valid():
+        if not form["number"].value().strip():
+            return _page(request, form=form)
         return _answer(request, mistyped(timezone.now().date()).reason, form=form)
     if _stopped(request):
         return _wait(request)

@@ -124,6 +124,13 @@ def test_a_scope_taken_away_is_shown_as_printed_but_not_valid(client: Client, ca
     assert re.search(r"May do today .*Printed on the card, but not valid today Metal eave closure", text)
 
 
+def test_a_scope_that_another_one_includes_is_named_too(client: Client, cast: Cast) -> None:
+    card = cast.carded(scopes=["profile:medium", "slope:s2", "eave:metal"])
+    text = scan(client, card)
+    for scope in ("Low profile (flat) tile", "Slope from 2.5:12 to less than 4:12", "Slope from 4:12 to 6:12"):
+        assert scope in text
+
+
 def test_an_unknown_number_and_an_unknown_code_say_there_is_no_such_card(client: Client, card: Card) -> None:
     by_number = typed(client, UNKNOWN)
     by_code = client.get(reverse("certificates:check_card", args=["A" * 22]))
@@ -135,7 +142,6 @@ def test_an_unknown_number_and_an_unknown_code_say_there_is_no_such_card(client:
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("", "Type the number"),
         ("K7QM", "You typed 4."),
         ("0123U56799", "“U” is in no card number."),
         ("0123456700", "This number is mistyped."),
@@ -153,6 +159,12 @@ def test_a_mistyped_number_is_told_from_an_unknown_one_and_kept(client: Client, 
     kept = BeautifulSoup(response.content, "html.parser").find(id="id_number")["value"]
     assert kept == text.replace("\x00", "\ufffd") or "\x00" in text
     assert not CheckMiss.objects.exists()
+
+
+def test_an_empty_number_is_asked_for_and_not_called_mistyped(client: Client) -> None:
+    said = words(typed(client, " ").content)
+    assert said.startswith("Check a card")
+    assert "Type the number" in said
 
 
 def test_an_answer_is_never_kept_indexed_or_sent_on(client: Client, card: Card) -> None:
