@@ -26,6 +26,7 @@ STANDING_TEXTS: dict[str, Promise | str] = {
     # steps
     "step.not_started": _("%(step)s: not started."),
     "step.under_way": _("%(step)s: started, not finished."),
+    "step.not_passed": _("%(step)s: tried on %(on)s, not passed."),
     "step.unread": _("Still to read: %(documents)s."),
     "step.done": _("%(step)s: done on %(done)s, counts up to %(until)s."),
     "step.done_no_end": _("%(step)s: done on %(done)s. No date ends it."),

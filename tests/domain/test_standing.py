@@ -115,6 +115,7 @@ def test_a_failed_or_stopped_hands_on_proves_nothing(result):
     found = Story().read("2026-01-05").quiz("2026-01-12").hands_on("2026-01-20", result=result).on("2026-01-21")
     assert found.state is State.UNDER_WAY
     assert found.step("hands_on").tries_left == 1
+    assert [reason.message.key for reason in found.step("hands_on").reasons] == ["step.not_passed", "step.tries_left"]
 
 
 def test_a_stopped_hands_on_at_renewal_does_not_end_what_is_held():

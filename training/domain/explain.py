@@ -142,7 +142,10 @@ def step(found: StepStanding, progress: StepProgress, fresh_from: date | None, o
     early = progress.too_early if not found.done else None
     if early is not None:
         yield _reason("step.too_early", (early.id,), step=found.title, on=early.happened_on)
-    if early is None or found.state is State.LAPSED:
+    failed = progress.failed[-1] if found.state is State.UNDER_WAY and progress.failed else None
+    if failed is not None and not found.open_sitting:
+        yield _reason("step.not_passed", (failed.id,), step=found.title, on=failed.happened_on)
+    elif early is None or found.state is State.LAPSED:
         yield from _STEP[found.state](found, fresh_from)
     if found.tries_used and not found.done:
         yield _tries(found, progress, on)

@@ -60,6 +60,7 @@ def standing(request: Request, pk: int) -> HttpResponse:
         "qualification": facts.qualification(row),
         "on": on,
         "is_today": on == actor.today,
+        "is_past": on < actor.today,
         "pages": pages_of(actor.employer, entries),
         "options": [(o, DECISION_WORDS[o.kind]) for o in _options(request, person, row, found)]
         if on == actor.today
