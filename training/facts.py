@@ -210,15 +210,21 @@ def value_of(kind: str, kept: str) -> Value | None:
     return int(kept) if kind == "rating" else stored_measure(kept)
 
 
+def known_people(company: Company, *, but_from: CrewImport | None = None) -> list[Known]:
+    """Everybody in the company's record, as far as likeness needs it; `but_from` leaves out who came with a list."""
+    people = Person.objects.of(company)
+    people = people.exclude(source=but_from) if but_from else people
+    fields = people.values_list("pk", "given_names", "family_names", "phone", "email", "employee_number", "born")
+    return [Known(*values) for values in fields]
+
+
 def crew_list(row: CrewImport, today: datetime.date) -> Reading:
     """An uploaded crew list as read today, against the people and crews in the record."""
-    people = Person.objects.of(row.company).exclude(source=row)
-    fields = people.values_list("pk", "given_names", "family_names", "phone", "email", "employee_number", "born")
     return read_crew_list(
         Table.from_json(row.rows),
         Columns.from_json(row.columns),
         Choices.from_json(row.choices),
-        known=[Known(*values) for values in fields],
+        known=known_people(row.company, but_from=row),
         crews=Crew.objects.of(row.company).values_list("name", flat=True),
         today=today,
         region=row.company.region,

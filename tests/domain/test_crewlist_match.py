@@ -97,6 +97,8 @@ def test_crews_are_matched_whatever_their_accents_and_new_ones_named_once() -> N
     [
         ("Cuadrila Norte", "Cuadrilla Norte", True),
         ("Crew1", "Crew 1", True),
+        ("Ridge", "Ridge crew", True),
+        ("Norte", "Cuadrilla Norte", True),
         ("Crew 1", "Crew 2", False),
         ("Crew A", "Crew B", False),
         ("Norte", "Sur", False),

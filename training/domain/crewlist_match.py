@@ -17,6 +17,8 @@ MOST_WORDS = 6
 MOST_DOUBLES = 6
 """Likely doubles shown for one row."""
 
+CREW_WORDS = frozenset({"crew", "crews", "cuadrilla", "equipo", "grupo", "team", "gang"})
+
 Key = tuple[str, str]
 
 
@@ -104,6 +106,14 @@ def find_doubles(rows: Iterable[ReadRow], known: Iterable[Known]) -> dict[int, t
         if row.person.given:
             index.add(Against.ROW, row.number, row.person)
     return found
+
+
+def doubles_of(person: Candidate, known: Iterable[Known]) -> tuple[Double, ...]:
+    """People in the record who may be this one, likeliest first."""
+    index = _Index()
+    for other in known:
+        index.add(Against.PERSON, other.id, other)
+    return index.like(person)
 
 
 class _Index:
@@ -246,10 +256,16 @@ def near_crews(rows: Iterable[ReadRow], crews: Iterable[str]) -> tuple[Message, 
 
 
 def _same_but_for_a_slip(one: str, other: str) -> bool:
-    """`crew1` and `crew 1`, `cuadrila 1` and `cuadrilla 1`; but Crew 1 and Crew 2, Crew A and Crew B are two."""
-    if one.replace(" ", "") == other.replace(" ", ""):
+    """`ridge` and `ridge crew`, `cuadrila 1` and `cuadrilla 1`; but Crew 1 and Crew 2, Crew A and Crew B are two."""
+    if one.replace(" ", "") == other.replace(" ", "") or _bare(one) == _bare(other):
         return True
     words, others = one.split(), other.split()
     apart = [pair for pair in zip(words, others, strict=False) if pair[0] != pair[1]]
     letters_only = all(word.isalpha() and len(word) > 3 for pair in apart for word in pair)
     return len(words) == len(others) and len(apart) == 1 and letters_only and one_slip(*apart[0])
+
+
+def _bare(crew: str) -> str:
+    """A crew's name without the word that says it is one, and without spaces."""
+    words = crew.split()
+    return "".join([word for word in words if word not in CREW_WORDS] or words)

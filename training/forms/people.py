@@ -9,9 +9,12 @@ from django import forms
 from django.core.files.base import ContentFile
 from django.utils.translation import gettext_lazy as _
 
+from training.domain.crewlist import Candidate
+from training.domain.crewlist_match import Double, doubles_of
 from training.domain.errors import BadInput
 from training.domain.names import clean_name
 from training.domain.phones import parse_phone
+from training.facts import known_people
 from training.models import Company, Crew, Person
 from training.texts import say
 from training.uploads import redraw_photo
@@ -79,24 +82,47 @@ class PersonForm(forms.ModelForm):
 
 
 class NewPersonForm(PersonForm):
-    """A person and the first day of employment."""
+    """A person and the first day of employment. Who may be in the record already is only added when said so."""
 
     fields: dict[str, Any]
     starts = DayField(label=_("Employed from"))
     crew = forms.ModelChoiceField(
         label=_("Crew"), queryset=Crew.objects.none(), required=False, empty_label=_("No crew yet")
     )
+    another = forms.BooleanField(label=_("This is somebody else"), required=False)
+    doubles: tuple[Double, ...] = ()
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["crew"].queryset = Crew.objects.of(self.company)
+        if not self.data.get("another"):
+            self.fields["another"].widget = forms.HiddenInput()
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         starts, born = data.get("starts"), data.get("born")
         if starts and born and born >= starts:
             self.add_error("starts", _("Employment cannot start before the date of birth."))
+        if not data.get("another"):
+            self._look_for_doubles(data)
         return data
+
+    def _look_for_doubles(self, data: dict[str, Any]) -> None:
+        """Somebody who may be in the record already is asked about, once everything else is in order."""
+        if self.errors:
+            return
+        person = Candidate(
+            given=data["given_names"],
+            family=data["family_names"],
+            phone=data["phone"],
+            born=data["born"],
+            number=data["employee_number"],
+            email=data["email"],
+        )
+        self.doubles = doubles_of(person, known_people(self.company))
+        if self.doubles:
+            self.fields["another"].widget = forms.CheckboxInput()
+            self.add_error("another", _("Somebody like this is in the record. Look below, then tick this to add them."))
 
 
 class CrewForm(forms.Form):
