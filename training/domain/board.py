@@ -7,7 +7,9 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from training.domain.outcome import Reason, Standing, State
+from training.domain.outcome import Reason, RepairStep, Standing, State
+from training.domain.qualification import Qualification
+from training.domain.repair import repair
 
 # What an officer must act on first: a man at the gate with a lapsed card before one who has not begun.
 URGENCY = (
@@ -24,13 +26,22 @@ URGENCY = (
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One person on the board: may they work in what is asked, and if not, the first reason why."""
+    """One person on the board: may they work in what is asked, and if not, the first reason why.
+
+    `missing` are the scopes asked for that they may not work in, `repair` is the shortest way to what is asked.
+    """
 
     person: int
     name: str
     standing: Standing
     may: bool
     missing: tuple[str, ...]
+    repair: tuple[RepairStep, ...]
+
+    @property
+    def repair_minutes(self) -> int:
+        """The usual time of the whole repair."""
+        return sum(step.minutes for step in self.repair)
 
     @property
     def why(self) -> Reason | None:
@@ -53,9 +64,14 @@ class Board:
     expiries: tuple[Row, ...]
 
 
-def board(people: Iterable[tuple[int, str, Standing]], wanted: Collection[str] = (), expiries: int = 10) -> Board:
+def board(
+    qualification: Qualification,
+    people: Iterable[tuple[int, str, Standing]],
+    wanted: Collection[str] = (),
+    expiries: int = 10,
+) -> Board:
     """The board for these people in this order of names; `wanted` are the scopes that the work asks for."""
-    rows = [_row(person, name, found, wanted) for person, name, found in people]
+    rows = [_row(qualification, person, name, found, wanted) for person, name, found in people]
     may = tuple(row for row in rows if row.may)
     ending = sorted((row for row in may if row.standing.until is not None), key=_last_day)
     counts = Counter(row.standing.state for row in rows)
@@ -67,9 +83,10 @@ def board(people: Iterable[tuple[int, str, Standing]], wanted: Collection[str] =
     )
 
 
-def _row(person: int, name: str, found: Standing, wanted: Collection[str]) -> Row:
+def _row(qualification: Qualification, person: int, name: str, found: Standing, wanted: Collection[str]) -> Row:
     missing = found.missing(wanted)
-    return Row(person, name, found, may=found.may_work and not missing, missing=missing)
+    steps = repair(qualification, found, wanted) if missing else found.repair
+    return Row(person, name, found, may=found.may_work and not missing, missing=missing, repair=steps)
 
 
 def _urgency(row: Row) -> int:

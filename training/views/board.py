@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET
 from training import facts, sheets
 from training.domain.board import Board, Row, board
 from training.domain.errors import BadInput
+from training.domain.messages import Message
 from training.domain.scopes import ScopeBook
 from training.forms.board import BoardForm
 from training.models import Person
@@ -44,7 +45,8 @@ def _asked(request: Request) -> tuple[BoardForm, Board, list[Person], ScopeBook,
     found = list(people)
     standings = facts.standings_of(found, actor.employer, row, on)
     wanted = [chosen["scope"]] if chosen.get("scope") else []
-    return form, board(((p.pk, p.full_name, standings[p.pk]) for p in found), wanted), found, book, on
+    lines = ((p.pk, p.full_name, standings[p.pk]) for p in found)
+    return form, board(facts.qualification(row), lines, wanted), found, book, on
 
 
 @officer
@@ -66,8 +68,17 @@ def board_page(request: Request) -> HttpResponse:
         "is_tomorrow": on == request.actor.today + datetime.timedelta(days=1),
         "query": asked.urlencode() + "&" if asked else "",
         "scopes": book,
+        "narrowed": _narrowed(form, book),
     }
     return render(request, "training/board/board.html", context)
+
+
+def _narrowed(form: BoardForm, book: ScopeBook) -> list[str]:
+    """The crew and the scope that the board is narrowed to, in words: a printed board must say what it leaves out."""
+    chosen = form.cleaned_data if form.is_bound else {}
+    crew, scope = chosen.get("crew"), chosen.get("scope")
+    told = [str(crew)] if crew else []
+    return [*told, words(book.scopes[scope].title)] if scope else told
 
 
 @officer
@@ -95,7 +106,14 @@ def _line(row: Row, person: Person, book: ScopeBook, on: datetime.date) -> Seque
         str(STATE_WORDS[found.state]),
         found.until,
         ", ".join(words(word) for word in book.words(book.shortest(found.held))),
-        "; ".join(say(reason.message) for reason in found.reasons),
-        "; ".join(say(step.message) for step in found.repair),
-        found.repair_minutes if found.repair else None,
+        " ".join([*_lacking(row, book), *(say(reason.message) for reason in found.reasons)]),
+        " ".join(say(step.message) for step in row.repair),
+        row.repair_minutes if row.repair else None,
     ]
+
+
+def _lacking(row: Row, book: ScopeBook) -> list[str]:
+    """Why somebody who may work may not do the work asked for."""
+    if not row.missing or not row.standing.may_work:
+        return []
+    return [say(Message("board.not_held", {"scopes": book.words(row.missing)}))]
