@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET
 
 from training.kinds import KIND_WORDS
 from training.models.people import Person, person_of
-from training.models.register import entries_of, entry_of
+from training.models.register import entries_of, entry_of, pages_of
 from training.requests import Request
 from training.views.access import officer
 
@@ -41,4 +41,7 @@ def _person(request: Request) -> Person | None:
 @require_GET
 def entry(request: Request, number: int) -> HttpResponse:
     row = entry_of(request.actor.employer, number)
-    return render(request, "training/register/entry.html", {"entry": row, "facts": sorted(row.data.items())})
+    proofs = row.data.get("proofs")
+    rests_on = sorted(pages_of(request.actor.employer, proofs).values()) if isinstance(proofs, list) else []
+    context = {"entry": row, "facts": sorted(row.data.items()), "rests_on": rests_on}
+    return render(request, "training/register/entry.html", context)
