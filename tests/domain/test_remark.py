@@ -167,7 +167,7 @@ def test_a_log_is_judged_by_all_its_rules() -> None:
 def test_a_rule_that_is_gone_or_of_another_kind_is_void() -> None:
     data: Any = trade_book()
     data["rules"] = [rule for rule in data["rules"] if rule["key"] != "dust"]
-    paper, made = single("dust", "choose-practice")
+    paper, _ = single("dust", "choose-practice")
     assert fate(paper, "", RuleBook.parse(data)) == [(False, Fate.VOID)]
     inches = corrected("cure", lambda rule: rule.update(unit="in"))
     for pattern in ("choose-value", "judge-reading", "type-value", "choose-all"):

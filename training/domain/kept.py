@@ -10,7 +10,7 @@ T = TypeVar("T")
 
 
 def kept(function: Callable[Concatenate[H, P], T]) -> Callable[Concatenate[H, P], T]:
-    """Keep what a pure function makes of its first argument, for each of its further arguments.
+    """Keep what a pure function makes of its first argument, for each of its further arguments, given by place.
 
     It is kept in that object itself: a table beside it would compare whole rules of two revisions with each other
     at every look-up, and would keep books that nobody uses any more.
@@ -20,9 +20,10 @@ def kept(function: Callable[Concatenate[H, P], T]) -> Callable[Concatenate[H, P]
     @wraps(function)
     def wrapper(holder: H, /, *args: P.args, **kwargs: P.kwargs) -> T:
         memory: dict[Any, T] = holder.__dict__
-        key = (name, *args, *kwargs.values()) if args or kwargs else name
-        if key not in memory:
-            memory[key] = function(holder, *args, **kwargs)
-        return memory[key]
+        key = (name, *args) if args else name
+        try:
+            return memory[key]
+        except KeyError:
+            return memory.setdefault(key, function(holder, *args, **kwargs))
 
     return wrapper

@@ -13,6 +13,7 @@ from training.domain.blueprint import Blueprint
 from training.domain.chance import Chance
 from training.domain.errors import NotFound, Refused
 from training.domain.json_reading import Fault, FileFaults, Node
+from training.domain.kept import kept
 from training.domain.patterns import PATTERNS
 from training.domain.questions import Question, patterns_for, question
 from training.domain.rules import Rule, RuleBook
@@ -151,9 +152,15 @@ def _by_freshness(rules: Sequence[Rule], before: Seen, chance: Chance) -> list[R
     return sorted(mixed, key=lambda rule: before.rules[rule.key]) if before.rules else mixed
 
 
+@kept
+def _askable(book: RuleBook) -> dict[str, tuple[str, ...]]:
+    """The patterns that can ask about each rule of the book."""
+    return {rule.key: patterns_for(rule, book) for rule in book.rules}
+
+
 def _kinds(rule: Rule, book: RuleBook, before: Seen, chance: Chance) -> tuple[str, ...]:
     """The patterns that can ask about the rule, from a random one on, the ones not shown yet first."""
-    known = patterns_for(rule, book)
+    known = _askable(book)[rule.key]
     first = chance.below(len(known)) if known else 0
     mixed = [*known[first:], *known[:first]]
     if before.rules[rule.key]:

@@ -7,11 +7,12 @@ show other rules too (`find-fault`) also take the book; a sitting knows its revi
 from dataclasses import dataclass
 
 from training.domain.chance import Chance
-from training.domain.claims import Claim, Sequence, holds
+from training.domain.claims import Claim, Sequence
 from training.domain.errors import NotFound, Refused
 from training.domain.figures import Figure
 from training.domain.kept import kept
 from training.domain.patterns import PATTERNS, Draft, Pattern
+from training.domain.patterns.shared import is_true
 from training.domain.rules import Rule, RuleBook
 from training.domain.sums import Sum, solve
 from training.domain.text import Text, both
@@ -156,7 +157,7 @@ def _options(rule: Rule, kind: Pattern, draft: Draft) -> tuple[Option, ...]:
             letter,
             choice.text,
             choice.claim,
-            kind.answer in ("one", "many") and holds(rule, choice.claim),
+            kind.answer in ("one", "many") and is_true(choice, rule),
             choice.error,
             choice.error_name,
             choice.figure,

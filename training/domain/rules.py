@@ -307,7 +307,7 @@ class RuleBook:
         return read_book(data, draft=draft)
 
     def __hash__(self) -> int:
-        return hash((self.product, len(self.rules)))
+        return hash(self.product)
 
     @cached_property
     def _by_key(self) -> dict[str, Rule]:

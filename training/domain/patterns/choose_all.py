@@ -7,7 +7,7 @@ from training.domain.patterns.judge_reading import ERRORS, RATIOS, readings
 from training.domain.patterns.shared import Choice, Draft, Pattern, stem
 from training.domain.rules import Operator, Rule, Side
 from training.domain.text import Text
-from training.domain.units import Measure, show
+from training.domain.units import Measure
 
 FEWEST, MOST = 4, 5
 ASK = Text(
@@ -17,10 +17,15 @@ ASK = Text(
 
 
 @kept
-def _sides(rule: Rule) -> tuple[tuple[Measure, ...], tuple[Measure, ...]]:
+def _sides(rule: Rule) -> tuple[tuple[Choice, ...], tuple[Choice, ...]]:
     """Readings within the limits, and readings beyond them."""
-    known = readings(rule)
+    known = {side: tuple(_choice(rule, one) for one in found) for side, found in readings(rule).items()}
     return known.get(Side.INSIDE, ()), known.get(Side.LOW, ()) + known.get(Side.HIGH, ())
+
+
+def _size(choice: Choice) -> Measure:
+    assert isinstance(choice.claim, Verdict)
+    return choice.claim.reading
 
 
 def _fits(rule: Rule) -> bool:
@@ -41,8 +46,8 @@ def _make(rule: Rule, chance: Chance) -> Draft:
     inside, outside = _sides(rule)
     size = FEWEST + chance.below(MOST - FEWEST + 1)
     right = 1 + chance.below(min(size - 1, len(inside)))
-    picked = sorted([*chance.some(inside, right), *chance.some(outside, size - right)])
-    return Draft(stem(rule, ASK), tuple(_choice(rule, one) for one in picked), " + ".join(map(show, picked)))
+    picked = sorted([*chance.some(inside, right), *chance.some(outside, size - right)], key=_size)
+    return Draft(stem(rule, ASK), tuple(picked), " + ".join(choice.text.en for choice in picked))
 
 
 PATTERN = Pattern("choose-all", "many", _fits, _make)

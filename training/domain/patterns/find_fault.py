@@ -42,19 +42,26 @@ def _entry(rule: Rule, reading: Measure) -> Text:
     return both(lambda language: f"{rule.heading[language]}: {reading.words[language]}")
 
 
-def _fine(rule: Rule, chance: Chance) -> Choice:
-    reading = chance.pick(readings(rule)[Side.INSIDE])
+@kept
+def _fine(rule: Rule) -> tuple[Choice, ...]:
+    """Entries within the limits, for every reading."""
     limit = rule.limit_text()
     name = FINE.filled(lambda language: {"limit": limit[language]})
-    return Choice(_entry(rule, reading), Breaks(rule, reading), "keeps-the-rule", name)
+    inside = readings(rule)[Side.INSIDE]
+    return tuple(Choice(_entry(rule, one), Breaks(rule, one), "keeps-the-rule", name) for one in inside)
+
+
+@kept
+def _faulty(rule: Rule) -> tuple[tuple[Measure, Choice], ...]:
+    """Entries beyond the limits, for every reading."""
+    beyond = [reading for side, known in sorted(readings(rule).items()) if side is not Side.INSIDE for reading in known]
+    return tuple((reading, Choice(_entry(rule, reading), Breaks(rule, reading))) for reading in beyond)
 
 
 def _make(rule: Rule, chance: Chance, book: RuleBook) -> Draft:
-    beyond = [reading for side, known in sorted(readings(rule).items()) if side is not Side.INSIDE for reading in known]
-    reading = chance.pick(beyond)
+    reading, right = chance.pick(_faulty(rule))
     others = chance.some(_others(rule, book), OTHERS)
-    right = Choice(_entry(rule, reading), Breaks(rule, reading))
-    mixed = chance.shuffled([right, *(_fine(other, chance) for other in others)])
+    mixed = chance.shuffled([right, *(chance.pick(_fine(other)) for other in others)])
     return Draft(ASK, tuple(mixed), show(reading), also=tuple(other.key for other in others))
 
 

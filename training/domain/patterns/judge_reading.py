@@ -139,13 +139,18 @@ def _fits(rule: Rule) -> bool:
     return rule.numeric and rule.unit not in RATIOS and None not in needed and len(readings(rule)) > 1
 
 
+@kept
+def _asked(rule: Rule, true: Side, place: int) -> Draft:
+    """The question about one of the readings."""
+    reading = readings(rule)[true][place]
+    choices = tuple(judged(rule, reading, true, said) for said in (Side.LOW, Side.INSIDE, Side.HIGH))
+    return Draft(stem(rule, ASK, reading=reading.words), choices, show(reading))
+
+
 def _make(rule: Rule, chance: Chance) -> Draft:
     known = readings(rule)
     true = chance.pick(sorted(known))
-    reading = chance.pick(known[true])
-    choices = tuple(judged(rule, reading, true, said) for said in (Side.LOW, Side.INSIDE, Side.HIGH))
-    asked = stem(rule, ASK, reading=reading.words)
-    return Draft(asked, choices, show(reading))
+    return _asked(rule, true, chance.below(len(known[true])))
 
 
 PATTERN = Pattern("judge-reading", "one", _fits, _make)

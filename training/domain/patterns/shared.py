@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from training.domain.chance import Chance
-from training.domain.claims import Claim
+from training.domain.claims import Claim, holds
 from training.domain.figures import Figure
+from training.domain.kept import kept
 from training.domain.rules import Rule, RuleBook
 from training.domain.sums import Sum
 from training.domain.text import Text, both
@@ -24,6 +25,12 @@ class Choice:
     error: str = ""
     error_name: Text | None = None
     figure: Figure | None = None
+
+
+@kept
+def is_true(choice: Choice, rule: Rule) -> bool:
+    """Does the rule agree with what the choice claims?"""
+    return holds(rule, choice.claim)
 
 
 @dataclass(frozen=True)
