@@ -23,6 +23,7 @@ from training.domain.material import (
 from training.domain.papers import Blueprint, Paper
 from training.domain.qualification import Qualification, StepKind
 from training.domain.questions import Question, stored_measure
+from training.domain.remark import Again, Sat, remark
 from training.domain.rules import RuleBook
 from training.domain.scoring import Result, mark
 from training.domain.short_paper import all_right
@@ -167,14 +168,26 @@ def answers_of(sitting: Sitting) -> dict[int, str]:
     return {answer.position: answer.value["kept"] for answer in sitting.answers.all()}
 
 
-def result_of(sitting: Sitting) -> Result:
-    """What the sitting came to, marked now from its stored answers."""
-    questions = questions_of(sitting)
+def blueprint_of(sitting: Sitting) -> Blueprint:
+    """The plan a sitting is marked by: its qualification's, or all right for a short quiz."""
     if sitting.rules:
-        return mark(questions, answers_of(sitting), all_right(len(questions)))
+        return all_right(len(Paper.from_json(sitting.paper).items))
     step = qualification(sitting.qualification).first_of(StepKind.QUIZ)
     assert step is not None
-    return mark(questions, answers_of(sitting), Blueprint.parse(step.blueprint))
+    return Blueprint.parse(step.blueprint)
+
+
+def result_of(sitting: Sitting) -> Result:
+    """What the sitting came to, marked now from its answers; by the corrected rules where an officer decided so."""
+    if sitting.marked_again_on is not None:
+        return marked_by(sitting, sitting.marked_again_on).after
+    return mark(questions_of(sitting), answers_of(sitting), blueprint_of(sitting))
+
+
+def marked_by(sitting: Sitting, corrected: RuleBookRevision) -> Again:
+    """The sitting as it was marked and as it would be by the corrected revision."""
+    sat = Sat(sitting.pk, Paper.from_json(sitting.paper), answers_of(sitting))
+    return remark(sat, rule_book(sitting.rule_book), rule_book(corrected), blueprint_of(sitting))
 
 
 def authorities_of(person: Person) -> list[Authority]:

@@ -66,6 +66,8 @@ TEXTS: dict[str, Promise | str] = {
     # quiz
     "quiz.none_in_qualification": _("This qualification has no quiz."),
     "quiz.already_handed_in": _("This quiz is handed in. Its answers can no longer change."),
+    "remark.not_later": _("Choose a later revision of the same book as the corrected one."),
+    "remark.none_chosen": _("Tick at least one sitting."),
     "quiz_plan.past": _("A plan cannot count from a day in the past. Choose today or later."),
     "cut_score.not_a_number": _("“%(word)s” is no number from 0 to 100."),
     "practice.quiz_open": _("Your quiz is open. Hand it in first, then practise."),

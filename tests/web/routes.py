@@ -159,6 +159,7 @@ ROUTES = [
     Route("training:import_discard", "open import", "officer", 405, 302),
     # evaluators, rules, qualification
     Route("training:rule_questions", "book rule", "officer", 200, 405),
+    Route("training:mark_again", "book", "officer", 200, 200),
     Route("training:quiz_plan", "", "officer", 200, 200),
     Route("training:cut_score", "", "officer", 200, 200),
     Route("training:pocket", "", "signed_in", 200, 405),
@@ -177,7 +178,7 @@ ROUTES = [
     Route("training:rule_draft_discard", "book draft", "officer", 405, 302),
     Route("training:rule_book_export", "book", "staff", 200, 405),
     Route("training:rule_book_changes", "book", "staff", 200, 405),
-    Route("training:rule_book_impact", "book", "officer", 409, 409),  # a first revision has nothing before it
+    Route("training:rule_book_impact", "book", "officer", 200, 200),
     Route("training:qualification", "", "staff", 200, 405),
     # documents and reading
     Route("training:path", "", "person", 200, 405),

@@ -135,11 +135,12 @@ def hand_in(*, by: Actor, sitting: Sitting) -> Sitting:
     row.submitted_at = by.now
     row.save(update_fields=["submitted_at"])
     kind = EntryKind.DELTA_QUIZ_MARKED if row.rules else EntryKind.QUIZ_MARKED
-    record(by=by, kind=kind, person=row.person, data=_marked(row, result))
+    record(by=by, kind=kind, person=row.person, data=marked_data(row, result))
     return row
 
 
-def _marked(row: Sitting, result: Result) -> dict[str, Any]:
+def marked_data(row: Sitting, result: Result) -> dict[str, Any]:
+    """What the register keeps of a marking."""
     return {
         "sitting": row.pk,
         "qualification": row.qualification.key,

@@ -32,15 +32,16 @@ class SittingQuerySet(models.QuerySet["Sitting"]):
         return self.submitted().filter(rule_book__book=new.book_id, rule_book__number__gte=new.number)
 
     def with_all(self) -> SittingQuerySet:
-        return self.select_related("person", "rule_book", "rule_book__book", "qualification").prefetch_related(
-            "answers"
-        )
+        return self.select_related(
+            "person", "rule_book", "rule_book__book", "qualification", "marked_again_on"
+        ).prefetch_related("answers")
 
 
 class Sitting(models.Model):
     """One person's attempt at one drawn paper. The paper is kept as (pattern, rule, seed), never as a key.
 
-    `rules` are the changed rules that a short quiz asks about; empty for the whole quiz.
+    `rules` are the changed rules that a short quiz asks about; empty for the whole quiz. `marked_again_on` is the
+    corrected revision by which an officer had it marked again.
     """
 
     person = models.ForeignKey(Person, models.PROTECT, related_name="sittings")
@@ -52,6 +53,9 @@ class Sitting(models.Model):
     language = models.CharField(_("language"), max_length=8, choices=LANGUAGES)
     started_at = models.DateTimeField(_("started"))
     submitted_at = models.DateTimeField(_("handed in"), null=True, blank=True)
+    marked_again_on = models.ForeignKey(
+        RuleBookRevision, models.PROTECT, null=True, blank=True, related_name="marked_again"
+    )
 
     objects = SittingQuerySet.as_manager()
 
@@ -88,3 +92,8 @@ def sitting_of(company: Company, pk: int) -> Sitting:
 
 def sittings_by(person: Person) -> SittingQuerySet:
     return Sitting.objects.by_person(person)
+
+
+def sittings_on(revision: RuleBookRevision) -> SittingQuerySet:
+    """Sittings that were handed in on a revision of the rule book."""
+    return Sitting.objects.filter(rule_book=revision).submitted().with_all().order_by("submitted_at", "pk")

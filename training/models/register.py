@@ -132,3 +132,13 @@ def pages_of(company: Company, ids: Iterable[int]) -> dict[int, int]:
 def last_recorded_at(company: Company) -> datetime.datetime | None:
     """When the newest page was written, None for an empty register."""
     return Entry.objects.of(company).order_by("-number").values_list("recorded_at", flat=True).first()
+
+
+def marking_of(person: Person, sitting: int) -> Entry:
+    """The page on which a sitting was marked last: the one that no other page declares void."""
+    kinds = (EntryKind.QUIZ_MARKED, EntryKind.DELTA_QUIZ_MARKED)
+    pages = Entry.objects.filter(company_id=person.company_id, person=person, kind__in=kinds, data__sitting=sitting)
+    found = pages.filter(voided_by__isnull=True).order_by("-number").first()
+    if found is None:
+        raise NotFound("access.not_found")
+    return found

@@ -163,3 +163,9 @@ def revision_before(revision: RuleBookRevision) -> RuleBookRevision | None:
     """The last issued revision of the same book before this one."""
     rows = RuleBookRevision.objects.issued().filter(book=revision.book_id, number__lt=revision.number)
     return rows.select_related("book").order_by("-number").first()
+
+
+def earlier_revisions(revision: RuleBookRevision) -> models.QuerySet[RuleBookRevision]:
+    """Issued revisions of the same book before this one, newest first."""
+    found = RuleBookRevision.objects.filter(book_id=revision.book_id, number__lt=revision.number)
+    return found.filter(issued_at__isnull=False).select_related("book").order_by("-number")
