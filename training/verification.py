@@ -10,6 +10,7 @@ from django.db import connection
 from training.domain.register import Head, Link, verify_chain
 from training.facts import body_of
 from training.models import Company, Entry, RegisterHead, triggers
+from training.sealing import is_sealed
 from training.texts import say
 from training.verified_proofs import ROW_CHECKS, unwritten
 from training.verified_ties import Ties
@@ -59,6 +60,8 @@ def faults_of(company: Company, *, expect: str | None = None) -> Report:
 
 def _row_faults(row: Entry, ties: Ties) -> Iterator[str]:
     try:
+        if not is_sealed(row.hash, row.seal):
+            yield "this installation has not sealed it: it was written past Headlap, or with a secret key since lost"
         ties.take(row)
         yield from ROW_CHECKS.get(row.kind, _nothing)(row)
     except (KeyError, TypeError, ValueError) as error:

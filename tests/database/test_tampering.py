@@ -16,11 +16,14 @@ from certificates.models import Card
 from tests import factories as make
 from tests.web.cast import Builder, Side
 from training.actions import access, people
+from training.domain.register import entry_hash
+from training.facts import body_of
 from training.models import (
     Acknowledgement,
     Answer,
     Appointment,
     Authority,
+    Company,
     CrewImport,
     DocumentRevision,
     Entry,
@@ -181,3 +184,32 @@ def test_a_guard_that_is_gone_is_named_and_put_back(side: Side, capsys: pytest.C
     assert "training_entry_no" in capsys.readouterr().err
     triggers.install(connection)
     call_command("verify_register")
+
+
+def rewritten(company: Company) -> None:
+    """What a careful tamperer does: one page changed, and every hash from there to the head reckoned anew."""
+    triggers.remove(connection)
+    before = ""
+    for page in Entry.objects.filter(company=company).order_by("number"):
+        if page.number == 5:
+            page.by_name = "Somebody Else"
+        page.previous, page.hash = before, entry_hash(before, body_of(page))
+        page.save()
+        before = page.hash
+    RegisterHead.objects.filter(company=company).update(hash=before)
+    triggers.install(connection)
+
+
+def test_a_chain_reckoned_anew_to_its_head_lacks_the_seals_from_that_page_on(side: Side) -> None:
+    last = RegisterHead.objects.get(company=side.company).number
+    rewritten(side.company)
+    faults = faults_of(side.company).faults
+    assert [fault.partition(":")[0] for fault in faults] == [f"page {number}" for number in range(5, last + 1)]
+    assert all("seal" in fault for fault in faults)
+
+
+def test_what_an_earlier_secret_key_sealed_goes_on_counting(side: Side, settings: Any) -> None:
+    earlier, settings.SECRET_KEY = settings.SECRET_KEY, "another key, fifty or more characters long, of our own making"
+    assert faults_of(side.company).faults
+    settings.SECRET_KEY_FALLBACKS = [earlier]
+    assert faults_of(side.company).faults == []

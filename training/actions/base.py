@@ -13,6 +13,7 @@ from training.domain.register import EntryKind, entry_hash, plain
 from training.facts import body_of
 from training.models import Company, Entry, Person, RegisterHead
 from training.permissions import Actor
+from training.sealing import seal
 
 
 def record(
@@ -53,6 +54,7 @@ def record(
         previous=head.hash,
     )
     entry.hash = entry_hash(entry.previous, body_of(entry))
+    entry.seal = seal(entry.hash)
     entry.save(force_insert=True)
     RegisterHead.objects.filter(pk=head.pk).update(number=entry.number, hash=entry.hash)
     return entry

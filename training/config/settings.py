@@ -26,6 +26,7 @@ DEBUG = not REAL and env.flag("HEADLAP_DEBUG")
 
 if REAL:
     SECRET_KEY = read.secret_key(env)
+    SECRET_KEY_FALLBACKS = env.items("HEADLAP_OLD_SECRET_KEYS")  # what they signed and sealed goes on counting
     ALLOWED_HOSTS = read.hosts(env)
     DATABASE_ADDRESS = read.database_url(env)
     MAIL: read.Mail | None = read.mail(env)

@@ -51,6 +51,7 @@ class Entry(models.Model):
     voids = models.ForeignKey("self", models.PROTECT, null=True, related_name="voided_by")
     previous = models.CharField(max_length=64)
     hash = models.CharField(max_length=64)
+    seal = models.CharField(max_length=64)
 
     objects = EntryQuerySet.as_manager()
 
