@@ -22,6 +22,7 @@ RULE_TEXTS: dict[str, Promise | str] = {
     "impact.due_too_early": _("People cannot be done before that. Give %(date)s or a later day."),
     "impact.already_asked": _("This was decided before, on %(date)s. See the register."),
     "impact.not_issued": _("Issue the revision first. Then say what it asks of people."),
+    "impact.nothing_before": _("This is the first revision. No older one was changed."),
     "impact.no_choice": _("“%(choice)s” cannot be asked because of this change."),
     # a short quiz on changed rules
     "quiz.nothing_to_ask": _("Nothing can be asked about the changed rules. Ask your safety officer."),

@@ -15,7 +15,7 @@ from certificates.actions import issue_card
 from certificates.models import Card
 from tests import factories as make
 from training import content, facts
-from training.actions import access, authority, decisions, imports, material, people, rules
+from training.actions import access, authority, decisions, imports, material, people, rule_books, rules
 from training.demo import acts
 from training.domain.register import EntryKind
 from training.models import (
@@ -65,6 +65,7 @@ class Side:
     open_sitting: Sitting | None = None
     open_sign_off: SignOff | None = None
     draft: DocumentRevision | None = None
+    book_draft: RuleBookRevision | None = None
     open_import: CrewImport | None = None
     done_import: CrewImport | None = None
 
@@ -177,6 +178,7 @@ class Builder:
         people.end_membership(by=by, person=side.people["gone"], ends=by.today)
         document = DocumentRevision.objects.get(document__company=self.company, document__slug=self.slug).document
         side.draft = material.draft_revision(by=by, document=document)
+        side.book_draft = rule_books.draft_rule_book(by=by, slug="new-foam", product="New Foam")
         side.done_import = imports.confirm_import(by=by, crew_import=self.crew_list(by, "Iris", "Imported"))
         side.open_import = self.crew_list(by, "Otto", "Offered")
         return side

@@ -1,4 +1,4 @@
-"""The rule book and the qualification, for reading; and issuing a book from a file."""
+"""The rule book and the qualification, for reading; and a draft brought in as a file."""
 
 from __future__ import annotations
 
@@ -9,41 +9,66 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from training import facts
-from training.actions import rules as actions
+from training.actions import rule_books as actions
+from training.domain.json_reading import FileFaults
 from training.forms.rules import RuleBookForm
-from training.models.rules import qualification_in_force, rule_book_revision_of, rule_books_of
+from training.models import RuleBookRevision
+from training.models.rules import (
+    qualification_in_force,
+    revision_before,
+    rule_book_drafts_of,
+    rule_book_revision_of,
+    rule_books_of,
+)
+from training.permissions import Actor
 from training.requests import Request
+from training.texts import say
 from training.views.access import officer, staff
 from training.views.helpers import run
+from training.views.rule_books import draft_context
+
+FAULTS_SHOWN = 10
 
 
 @officer
 @require_http_methods(["GET", "POST"])
 def rule_books(request: Request) -> HttpResponse:
     actor = request.actor
-    form = RuleBookForm(request.POST or None, request.FILES or None, initial={"effective_on": actor.today})
+    form = RuleBookForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
-        data = form.cleaned_data
-        revision = run(
-            form,
-            lambda: actions.issue_rule_book(
-                by=actor, slug=data["slug"], content=data["file"], effective_on=data["effective_on"]
-            ),
-        )
-        if revision is not None:
-            messages.success(request, _("Issued. It can no longer be changed, only followed by a new revision."))
-            return redirect("training:rule_book_revision", revision.pk)
-    revisions = rule_books_of(actor.employer)
-    return render(request, "training/rule_book/list.html", {"form": form, "revisions": revisions})
+        draft = run(form, lambda: _from_file(actor, form))
+        if draft is not None:
+            messages.success(request, _("The file is a draft now. A second person reviews it, then it can be issued."))
+            return redirect("training:rule_book_revision", draft.pk)
+    context = {
+        "form": form,
+        "revisions": rule_books_of(actor.employer),
+        "drafts": rule_book_drafts_of(actor.employer),
+    }
+    return render(request, "training/rule_book/list.html", context)
+
+
+def _from_file(actor: Actor, form: RuleBookForm) -> RuleBookRevision | None:
+    """The file as a draft; the form shows its first faults, each with its place."""
+    data = form.cleaned_data
+    try:
+        return actions.draft_rule_book(by=actor, slug=data["slug"], content=data["file"])
+    except FileFaults as refused:
+        for fault in refused.faults[:FAULTS_SHOWN]:
+            form.add_error("file", f"{fault.place}: {say(fault.message)}")
+    return None
 
 
 @staff
 @require_GET
 def rule_book_revision(request: Request, pk: int) -> HttpResponse:
+    """An issued revision to read, or a draft with what it still needs."""
     revision = rule_book_revision_of(request.actor.employer, pk)
-    return render(
-        request, "training/rule_book/revision.html", {"revision": revision, "book": facts.rule_book(revision)}
-    )
+    book = facts.rule_book(revision)
+    if revision.is_draft:
+        return render(request, "training/rule_book/draft.html", draft_context(revision, book))
+    context = {"revision": revision, "book": book, "before": revision_before(revision)}
+    return render(request, "training/rule_book/revision.html", context)
 
 
 @staff
