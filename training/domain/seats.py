@@ -56,21 +56,22 @@ def fill_seats(seats: Sequence[Seat], demand: Demand) -> list[tuple[str, str]]:
     limits = demand.limits
     usable = [s for s in seats if s.topic in demand.topics and any(limits.get(kind, 0) > 0 for kind in s.kinds)]
     _check_pool(usable, demand)
-    if not demand.apart:
-        return _named(_filled(usable, demand), demand)
-    if not _meets(_cheapest(usable, demand), demand):
-        raise _unfillable(demand)
-    tried = (_filled(open_, demand) for open_ in _kept_apart(usable, demand.apart))
-    return _named(next((filling for filling in tried if filling), []), demand)
+    for attempt, open_seats in enumerate(_kept_apart(usable, demand.apart)):
+        filling = _filled(open_seats, demand)
+        if filling is not None:
+            return [(seat.rule, kind) for seat, kind in filling]
+        if not attempt and not _meets(_cheapest(usable, demand), demand):
+            break
+    raise Refused("blueprint.cannot_be_filled", questions=demand.wanted, critical=demand.critical)
 
 
-def _filled(seats: Sequence[Seat], demand: Demand) -> Filling:
-    """A filling that meets the demand, the preferred one where it does; empty when there is none."""
+def _filled(seats: Sequence[Seat], demand: Demand) -> Filling | None:
+    """A filling that meets the demand, the preferred one where it does; None when there is none."""
     for fill in (_first_choice, _cheapest):
         filling = fill(seats, demand)
         if _meets(filling, demand):
             return filling
-    return []
+    return None
 
 
 def _meets(filling: Filling, demand: Demand) -> bool:
@@ -79,26 +80,20 @@ def _meets(filling: Filling, demand: Demand) -> bool:
     return enough and len(filling) == demand.wanted and sum(seat.critical for seat, _ in filling) >= demand.critical
 
 
-def _named(filling: Filling, demand: Demand) -> list[tuple[str, str]]:
-    if len(filling) != demand.wanted:
-        raise _unfillable(demand)
-    return [(seat.rule, kind) for seat, kind in filling]
-
-
-def _unfillable(demand: Demand) -> Refused:
-    return Refused("blueprint.cannot_be_filled", questions=demand.wanted, critical=demand.critical)
-
-
 def _kept_apart(seats: Sequence[Seat], apart: Sequence[Collection[str]]) -> Iterator[list[Seat]]:
     """The seats with one rule left of each group, in every way, the preferred ways first.
 
     A filling that keeps the groups apart is a filling of one of these: allow of each group the rule that it asks.
     """
-    rank = {seat.rule: place for place, seat in enumerate(seats)}
-    groups = [sorted((key for key in group if key in rank), key=rank.__getitem__) for group in apart]
-    for allowed in product(*(group for group in groups if group)):
-        left = zip((group for group in groups if group), allowed, strict=True)
-        closed = {key for group, kept in left for key in group if key != kept}
+    before: Counter[str] = Counter()
+    rank: dict[str, int] = {}
+    for seat in seats:
+        rank[seat.rule] = before[seat.topic]
+        before[seat.topic] += 1
+    known = [sorted((key for key in group if key in rank), key=rank.__getitem__) for group in apart]
+    groups = [group for group in known if group]
+    for allowed in product(*groups):
+        closed = {key for group, kept in zip(groups, allowed, strict=True) for key in group if key != kept}
         yield [seat for seat in seats if seat.rule not in closed]
 
 
