@@ -24,7 +24,7 @@ def guards_up(apps: Apps, schema_editor: BaseDatabaseSchemaEditor) -> None:
 
 
 class Migration(migrations.Migration):
-    dependencies = [("training", "0003_rule_book_drafts")]
+    dependencies = [("training", "0004_sittings_marked_again")]
     operations = [
         migrations.RunPython(guards_down, guards_up),
         migrations.AddField("entry", "seal", models.CharField(default="", max_length=64), preserve_default=False),
