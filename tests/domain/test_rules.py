@@ -83,7 +83,7 @@ def test_the_message_names_reading_limit_and_quantity(book: RuleBook) -> None:
     message = book.rule("product-temperature").judge(measure(60, "degF")).message
     assert message.key == "judge.too_low"
     assert message.values["reading"] == measure(60, "degF")
-    assert str(message.values["limit"]["en"]).replace("\u00a0", " ") == "70 °F"  # type: ignore[index]
+    assert str(message.values["limit"]["en"]).replace("\u00a0", " ") == "at least 70 °F"  # type: ignore[index]
 
 
 def test_a_rule_applies_where_every_family_it_names_is_met() -> None:

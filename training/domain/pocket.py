@@ -3,26 +3,14 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from training.domain.rules import Operator, Rule, RuleBook, Topic
-from training.domain.text import Text, both
-from training.domain.units import show
+from training.domain.rules import Rule, RuleBook, Topic
+from training.domain.text import Text
 
 DAY_TOPICS = ("weather", "surface", "product", "kit", "pads", "setting", "cure", "contact")
 """What a gunner meets between opening the cylinder and leaving the roof, in that order."""
 
 MOST = 32
 """Lines that fit on one printed page in two columns."""
-
-AT_LEAST = Text("at least {value}", "al menos {value}")
-AT_MOST = Text("at most {value}", "máximo {value}")
-FROM_TO = Text("{low} to {high}", "{low} a {high}")
-EXACTLY = Text("{value}", "{value}")
-PHRASES = {
-    Operator.MIN: AT_LEAST,
-    Operator.MAX: AT_MOST,
-    Operator.RANGE: FROM_TO,
-    Operator.EXACT: EXACTLY,
-}
 
 
 @dataclass(frozen=True)
@@ -59,7 +47,7 @@ def _chapters(book: RuleBook) -> Iterator[tuple[Topic, list[Rule]]]:
 
 def _belongs(rule: Rule) -> bool:
     """A limit that somebody measures by, from the product's sheet or the company."""
-    return rule.operator in PHRASES and rule.source is not None and rule.source.kind != "law or standard"
+    return rule.numeric and rule.source is not None and rule.source.kind != "law or standard"
 
 
 def _chosen(rules: list[Rule], most: int) -> set[str]:
@@ -68,14 +56,4 @@ def _chosen(rules: list[Rule], most: int) -> set[str]:
 
 
 def _line(rule: Rule) -> Line:
-    return Line(rule.key, rule.quantity, _limit(rule), rule.critical)
-
-
-def _limit(rule: Rule) -> Text:
-    named = {"value": rule.value, "low": rule.low, "high": rule.high}
-
-    def words(language: str) -> str:
-        shown = {name: show(number, language, metric=True) for name, number in named.items() if number is not None}
-        return PHRASES[rule.operator][language].format_map(shown)
-
-    return both(words)
+    return Line(rule.key, rule.quantity, rule.limit_phrase(metric=True), rule.critical)

@@ -33,6 +33,15 @@ NUMERIC = frozenset({Operator.MIN, Operator.MAX, Operator.RANGE, Operator.EXACT}
 PRACTICE = frozenset({Operator.ALWAYS, Operator.NEVER, Operator.CHOICE})
 
 
+LIMIT_PHRASES = {
+    Operator.MIN: Text("at least {value}", "al menos {value}"),
+    Operator.MAX: Text("at most {value}", "máximo {value}"),
+    Operator.RANGE: Text("{low} to {high}", "{low} a {high}"),
+    Operator.EXACT: Text("{value}", "{value}"),
+}
+"""How a limit is said, by the operator that has one."""
+
+
 class Side(StrEnum):
     """Where a reading lies against a rule's limits."""
 
@@ -201,7 +210,7 @@ class Rule:
         """
         rule = self if self.numeric else self._in_band(by)
         side = rule.side_of(reading)
-        values = {"reading": reading, "limit": rule.limit_text(), "quantity": self.quantity}
+        values = {"reading": reading, "limit": rule.limit_phrase(), "quantity": self.quantity}
         return Judgement(side is Side.INSIDE, side, Message(_JUDGED[side], values))
 
     def side_of(self, reading: Measure) -> Side:
@@ -222,6 +231,16 @@ class Rule:
     def band_for(self, by: Measure) -> Band | None:
         """The band that decides for this value, or None outside all bands."""
         return next((band for band in self.bands if band.holds(by)), None)
+
+    def limit_phrase(self, *, metric: bool = False) -> Text:
+        """The limit with the side it lies on: `at least 70 °F`, `58 °F to 91 °F`."""
+        ends = {"value": self.value, "low": self.low, "high": self.high}
+
+        def words(language: str) -> str:
+            shown = {name: show(end, language, metric=metric) for name, end in ends.items() if end is not None}
+            return LIMIT_PHRASES[self.operator][language].format_map(shown)
+
+        return both(words)
 
     def limit_text(self, *, metric: bool = False) -> Text:
         """The bare limit for display: `70 °F`, or `58 °F – 91 °F`."""
