@@ -1,4 +1,4 @@
-"""What the linter of questions asks for, in words for the officer."""
+"""Words for the officer: what the linter of questions asks for, and the kinds of questions."""
 
 from django.utils.translation import gettext_lazy as _
 
@@ -29,4 +29,20 @@ LINT_WORDS = {
     "E20": _("The question is about an edition, a date or a name, not about the work."),
     "E21": _("A new try shows a question or an answer again."),
     "W21": _("The pool is too small for three papers."),
+}
+
+PATTERN_WORDS = {
+    "choose-value": _("Choose the value"),
+    "choose-all": _("Choose all that keep the rule"),
+    "choose-band": _("Find the band and what it asks for"),
+    "choose-practice": _("Choose the right practice"),
+    "choose-slope": _("Turn a slope into another unit"),
+    "compute": _("Work it out"),
+    "find-fault": _("Find what is wrong"),
+    "judge-area": _("Judge a contact area"),
+    "judge-reading": _("Judge a reading"),
+    "judge-slope": _("Judge a slope"),
+    "pick-drawing": _("Pick the drawing"),
+    "put-in-order": _("Put the acts in order"),
+    "type-value": _("Type the value with its unit"),
 }

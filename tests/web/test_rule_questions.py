@@ -8,7 +8,8 @@ from tests.web.reading_room import browser
 from training import content
 from training.actions import rules
 from training.domain.lint import RULES
-from training.lint_texts import LINT_WORDS
+from training.domain.patterns import PATTERNS
+from training.lint_texts import LINT_WORDS, PATTERN_WORDS
 
 pytestmark = pytest.mark.django_db
 
@@ -25,6 +26,10 @@ def book(officer):
 
 def test_every_finding_of_the_linter_has_words():
     assert LINT_WORDS.keys() == RULES.keys()
+
+
+def test_every_kind_of_question_has_words():
+    assert PATTERN_WORDS.keys() == PATTERNS.keys()
 
 
 def test_every_rule_of_the_demo_book_shows_its_questions_in_both_languages(officer, book):

@@ -12,7 +12,7 @@ from training.domain.lint import Finding
 from training.domain.questions import Question
 from training.domain.text import Text
 from training.drawings.figures import figure
-from training.lint_texts import LINT_WORDS
+from training.lint_texts import LINT_WORDS, PATTERN_WORDS
 from training.texts import language, show
 
 register = template.Library()
@@ -53,3 +53,9 @@ def key_words(asked: Question) -> Text | None:
 def lint_words(finding: Finding) -> str:
     """What the linter asks of every question, for a finding against it."""
     return str(LINT_WORDS[finding.number])
+
+
+@register.filter
+def pattern_words(key: str) -> str:
+    """What a kind of question asks of people."""
+    return str(PATTERN_WORDS.get(key, key))
