@@ -37,7 +37,7 @@ TEXTS: dict[str, Promise | str] = {
     "material.language": _("Choose English or Spanish."),
     "material.not_in_force": _("This text has changed since. Read the new one."),
     "material.not_opened": _("Open this part first, then say that you have read it."),
-    "material.too_soon": _("That was quick. Read on for %(seconds)s more seconds, then press the button again."),
+    "material.too_soon": _("That was quick. Read on for %(seconds)s s more, then press the button again."),
     # uploads
     "upload.not_a_picture": _("This is not a picture we can use. Send a PNG, JPEG or WebP file."),
     "upload.picture_too_big": _("The picture is too large. Send one of %(megabytes)s MB or less."),

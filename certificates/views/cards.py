@@ -74,7 +74,8 @@ def card_issue(request: Request, person: int) -> HttpResponse:
     except HeadlapError as error:
         refusal = say(error.message)
     context = {"person": found, "refusal": refusal, "current": current_card_of(found)}
-    return render(request, "certificates/issue.html", context, status=409 if refusal and request.method == "POST" else 200)
+    status = 409 if refusal and request.method == "POST" else 200
+    return render(request, "certificates/issue.html", context, status=status)
 
 
 @officer

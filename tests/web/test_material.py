@@ -52,7 +52,7 @@ def test_too_soon_keeps_the_page_and_says_how_long(reader, revision):
     client.get(page(revision))
     answer = client.post(page(revision), {"language": "en"})
     assert answer.status_code == 409
-    assert "more seconds" in answer.text and "tile tile" in answer.text
+    assert "s more" in answer.text and "tile tile" in answer.text
     assert not Acknowledgement.objects.exists()
 
 

@@ -33,7 +33,7 @@ def demo_rule_book() -> dict[str, Any]:
 
 
 def starter_rule_book() -> dict[str, Any]:
-    """A draft to fill from a product's own sheet: the rules without their numbers, except those of law and standards."""
+    """A draft to fill from a product's own sheet: rules without numbers, except those of law and standards."""
     return _joined_book(HERE / "starter_rule_book")
 
 
