@@ -70,6 +70,12 @@ def test_a_checklist_opened_before_a_failure_is_not_signed_for_a_day_before_it(
     assert refusal.value.message.key == "handson.wait"
 
 
+def test_what_happened_some_days_ago_can_be_opened_and_signed_today(office: Builder, learner: Person) -> None:
+    assert opened(office, learner, 8, 4)
+    failed(office, learner, 9)
+    assert opened(office, learner, 12, 10)
+
+
 def test_nothing_is_dated_before_the_steps_it_needs_or_in_the_future(office: Builder, learner: Person) -> None:
     with pytest.raises(Refused) as refusal:
         opened(office, learner, 5, 0.5)

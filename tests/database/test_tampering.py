@@ -128,7 +128,7 @@ CHANGES: dict[str, Callable[[Side], object]] = {
         due_on=None, number=9
     ),
     "a rule": lambda side: RuleBookRevision.objects.update(content={"rules": []}),
-    "from when a rule counts": lambda side: RuleBookRevision.objects.update(effective_on=TODAY),
+    "from when a rule counts": lambda side: RuleBookRevision.objects.exclude(issued_at=None).update(effective_on=TODAY),
     "the qualification": lambda side: QualificationRevision.objects.update(content={"steps": []}),
     "a qualification without a page": lambda side: copied(QualificationRevision.objects.get(), number=2),
     "a section read without a page": lambda side: copied(Acknowledgement.objects.all()[0], person=side.people["gone"]),

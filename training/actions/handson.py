@@ -23,6 +23,7 @@ from training.domain.rules import CheckItem
 from training.domain.text import storable
 from training.domain.units import parse_measure
 from training.models import Observation, Person, SignOff
+from training.models.handson import last_failure
 from training.models.rules import qualification_in_force, rule_book_in_force
 from training.permissions import Actor, check_evaluator, check_same_company
 
@@ -69,7 +70,7 @@ def start_sign_off(*, by: Actor, person: Person, scopes: Sequence[str], setting:
     parsed = facts.qualification(row)
     asked = parsed.scopes.check(scopes)
     _check_permit(by, person, asked, setting.happened_on, parsed)
-    _check_order(by, person, row, setting.happened_on, parsed)
+    _check_order(person, row, setting.happened_on, parsed)
     book = rule_book_in_force(by.employer, setting.happened_on)
     Checklist.for_scopes(facts.rule_book(book), parsed.scopes.expand(asked))
     return SignOff.objects.create(
@@ -98,8 +99,8 @@ def _check_permit(by: Actor, person: Person, scopes: frozenset[str], on: datetim
         raise Refused(permit.reasons[0])
 
 
-def _check_order(by: Actor, person: Person, row: Any, on: datetime.date, parsed: Qualification) -> None:
-    """The steps before it were done that day, and a try was left, counting also what was signed for later days."""
+def _check_order(person: Person, row: Any, on: datetime.date, parsed: Qualification) -> None:
+    """The steps before it were done that day, and a try was left, counting also what failed on a later day."""
     step = hands_on_step(parsed)
     found = facts.standing_of(person, row, on)
     if not found.member:
@@ -107,11 +108,11 @@ def _check_order(by: Actor, person: Person, row: Any, on: datetime.date, parsed:
     for needed in step.needs:
         if not found.step(needed).done:
             raise Refused("handson.step_first", step=parsed.step(needed).title, date=on)
-    for own in (found.step(step.key), facts.standing_of(person, row, by.today).step(step.key)):
-        if own.tries_left == 0:
-            raise Refused("handson.no_tries_left", used=own.tries_used)
-        if own.next_try_on is not None and own.next_try_on > on:
-            raise Refused("handson.wait", date=own.next_try_on)
+    own = facts.standing_of(person, row, max(on, last_failure(person) or on)).step(step.key)
+    if own.tries_left == 0:
+        raise Refused("handson.no_tries_left", used=own.tries_used)
+    if own.next_try_on is not None and own.next_try_on > on:
+        raise Refused("handson.wait", date=own.next_try_on)
 
 
 def _check_writable(by: Actor, sign_off: SignOff) -> None:
@@ -174,7 +175,7 @@ def sign(*, by: Actor, sign_off: SignOff, remark: str = "") -> SignOff:
     _check_writable(by, row)
     parsed = facts.qualification(row.qualification)
     _check_permit(by, row.person, frozenset(row.scopes), row.happened_on, parsed)
-    _check_order(by, hold(row.person), row.qualification, row.happened_on, parsed)
+    _check_order(hold(row.person), row.qualification, row.happened_on, parsed)
     result = judged(row, parsed)
     row.signed_at, row.result, row.note = by.now, result.result, remark[:2000]
     row.save(update_fields=["signed_at", "result", "note"])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
@@ -88,6 +90,12 @@ def sign_off_of(company: Company, pk: int) -> SignOff:
     if found is None:
         raise NotFound("access.not_found")
     return found
+
+
+def last_failure(person: Person) -> datetime.date | None:
+    """The day of the last hands-on that was signed and not passed."""
+    failed = SignOff.objects.signed().filter(person=person).exclude(result="passed")
+    return failed.order_by("-happened_on").values_list("happened_on", flat=True).first()
 
 
 def sign_offs_by(evaluator: Person) -> SignOffQuerySet:
