@@ -10,6 +10,7 @@ from django.utils import timezone
 from tests import factories as make
 from training import facts
 from training.actions import authority, people
+from training.domain.errors import Refused
 from training.domain.register import EntryKind
 from training.models import Authority, Entry, Person
 from training.permissions import Actor
@@ -53,3 +54,16 @@ def test_authority_that_had_ended_before_is_left_as_it_was(officer: Actor, evalu
     people.end_membership(by=officer, person=evaluator, ends=officer.today + 3 * DAY)
     assert Authority.objects.get().ends == officer.today
     assert not Entry.objects.filter(kind=EntryKind.AUTHORITY_ENDED).exists()
+
+
+def test_who_was_to_leave_later_can_leave_sooner(officer: Actor, evaluator: Person) -> None:
+    """A slip of the finger in the year must not keep somebody in, with their sign-in, for good."""
+    crew = people.create_crew(by=officer, name="Ridge")
+    people.join_crew(by=officer, person=evaluator, crew=crew, starts=officer.today)
+    people.end_membership(by=officer, person=evaluator, ends=officer.today + 9999 * DAY)
+    people.end_membership(by=officer, person=evaluator, ends=officer.today)
+    fresh = Person.objects.get(pk=evaluator.pk)
+    assert not fresh.employed_on(officer.today + DAY)
+    assert fresh.crew_on(officer.today + DAY) is None
+    with pytest.raises(Refused):
+        people.end_membership(by=officer, person=evaluator, ends=officer.today + DAY)

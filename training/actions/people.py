@@ -145,23 +145,27 @@ def start_membership(*, by: Actor, person: Person, starts: datetime.date) -> Ent
 
 @transaction.atomic
 def end_membership(*, by: Actor, person: Person, ends: datetime.date) -> Entry:
-    """Employment ends after the day `ends`; crews and authority end with it, authority on pages of its own."""
+    """Employment ends after the day `ends`, or sooner than was said; crews and authority end with it.
+
+    Each authority that ends has a page of its own.
+    """
     check_officer(by)
     check_same_company(by, person.company_id)
     hold(person)
-    membership = person.memberships.filter(ends__isnull=True).first()
+    goes_on = Q(ends__isnull=True) | Q(ends__gt=Greatest(ends, "starts"))
+    membership = person.memberships.filter(goes_on).last()
     if membership is None:
         raise Refused("people.not_employed")
     if ends < membership.starts:
         raise BadInput("people.ends_before_start", field="ends", date=membership.starts)
     membership.ends = ends
     membership.save()
-    for tie in person.crew_memberships.filter(ends__isnull=True):
+    for tie in person.crew_memberships.filter(goes_on):
         tie.ends = max(ends, tie.starts)
         tie.save()
     data = {"ends": ends.isoformat()}
     entry = record(by=by, kind=EntryKind.MEMBERSHIP_ENDED, person=person, happened_on=min(ends, by.today), data=data)
-    for authority in person.authorities.filter(Q(ends__isnull=True) | Q(ends__gt=Greatest(ends, "starts"))):
+    for authority in person.authorities.filter(goes_on):
         last = max(ends, authority.starts)
         end_authority(by=by, authority=authority, ends=last, reason=EntryKind.MEMBERSHIP_ENDED.value)
     return entry
