@@ -128,10 +128,10 @@ def _end_fields(rule: Rule) -> dict[str, forms.Field]:
         return {}
     first = rule.bands[0]
     found: dict[str, forms.Field] = {
-        "bands_1_from": MeasureField(rule.by, label=_("The first one starts at"), initial=first.above)
+        "bands_1_from": MeasureField(rule.by, label=_("Where the table starts"), initial=first.above)
     }
     for number, band in enumerate(rule.bands[:-1], 1):
-        label = _("Up to: %(what)s") % {"what": band.text[language()] if band.text else number}
+        label = _("Up to where: %(what)s") % {"what": band.text[language()] if band.text else number}
         found[f"bands_{number}_upto"] = MeasureField(rule.by, label=label, initial=band.upto)
     return found
 

@@ -22,7 +22,7 @@ from training.texts import language, words
 register = template.Library()
 _ = gettext_lazy
 
-BLANK = "…"
+BLANK = "___"
 NEED_WORDS: dict[Need, Promise] = {
     Need.VALUE: _("number missing"),
     Need.SOURCE: _("source missing"),
@@ -181,7 +181,8 @@ def _bands(rule: Rule) -> Iterator[str]:
     for band in rule.bands:
         end = show(band.upto, code) if band.upto else BLANK
         sign = "≤" if band.closed else "<"
-        said = [*([show(band.value, code)] if band.value else []), *([words(band.text)] if band.text else [])]
+        said = [show(band.value, code)] if band.value else []
+        said += [words(band.text).rstrip(".")] if band.text else []
         yield f"{sign} {end}: {', '.join(said)}" if band.upto else ", ".join(said)
 
 

@@ -12,14 +12,16 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from training import facts
 from training.actions import rule_impact as actions
-from training.domain.demands import demands_of
+from training.domain.demands import Demand, demands_of
 from training.domain.errors import NotFound
 from training.domain.impact import grave_first, impact
 from training.domain.messages import Message
 from training.domain.rule_diff import by_part, diff
+from training.domain.rules import RuleBook
+from training.domain.text import Text
 from training.forms.rules import ImpactForm
 from training.impact_facts import impact_facts
-from training.models import RuleBookRevision
+from training.models import Entry, RuleBookRevision
 from training.models.register import asked_after
 from training.models.rules import revision_before, rule_book_revision_of, rule_books_of
 from training.requests import Request
@@ -84,9 +86,15 @@ def rule_book_impact(request: Request, pk: int) -> HttpResponse:
         "facts": found,
         "form": form,
         "decided": decided,
-        "demands": list(demands_of(facts.entry_value(decided))) if decided else [],
+        "demands": _named(decided, facts.rule_book(revision)) if decided else [],
     }
     return render(request, "training/rule_book/impact.html", context)
+
+
+def _named(decided: Entry, book: RuleBook) -> list[tuple[Demand, list[Text]]]:
+    """What was asked, with the rules in words; those that the book no longer has are left out."""
+    asked = demands_of(facts.entry_value(decided))
+    return [(one, [book.rule(key).quantity for key in one.rules if book.has(key)]) for one in asked]
 
 
 def _ask(request: Request, revision: RuleBookRevision, before: RuleBookRevision, form: ImpactForm) -> bool:
