@@ -178,6 +178,12 @@ def show(measure: Measure, language: str = "en", *, metric: bool = False) -> str
     return f"{text} ({_shown(_rounded(measure.to(beside)), beside, language)})"
 
 
+def is_shown_exactly(measure: Measure) -> bool:
+    """Can its number be read off as it is written, without rounding?"""
+    tape = UNITS[measure.unit].fractions and SIXTEENTH % measure.value.denominator == 0
+    return tape or _is_short_decimal(measure.value)
+
+
 def show_number(value: Fraction, unit: Unit) -> str:
     """The number alone, the same in every language: tape fractions to 1/16, else at most three decimals."""
     if unit.fractions and not _is_short_decimal(value):

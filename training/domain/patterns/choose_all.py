@@ -3,7 +3,7 @@
 from training.domain.chance import Chance
 from training.domain.claims import Verdict
 from training.domain.kept import kept
-from training.domain.patterns.judge_reading import ERRORS, RATIOS, readings
+from training.domain.patterns.judge_reading import ERRORS, RATIOS, exact_readings
 from training.domain.patterns.shared import Choice, Draft, Pattern, stem
 from training.domain.rules import Operator, Rule, Side
 from training.domain.text import Text
@@ -19,7 +19,7 @@ ASK = Text(
 @kept
 def _sides(rule: Rule) -> tuple[tuple[Choice, ...], tuple[Choice, ...]]:
     """Readings within the limits, and readings beyond them."""
-    known = {side: tuple(_choice(rule, one) for one in found) for side, found in readings(rule).items()}
+    known = {side: tuple(_choice(rule, one) for one in found) for side, found in exact_readings(rule).items()}
     return known.get(Side.INSIDE, ()), known.get(Side.LOW, ()) + known.get(Side.HIGH, ())
 
 

@@ -3,7 +3,7 @@
 from training.domain.chance import Chance
 from training.domain.claims import Breaks
 from training.domain.kept import kept
-from training.domain.patterns.judge_reading import RATIOS, readings
+from training.domain.patterns.judge_reading import RATIOS, exact_readings
 from training.domain.patterns.shared import Choice, Draft, Pattern
 from training.domain.rules import Operator, Rule, RuleBook, Side
 from training.domain.text import Text, both
@@ -23,7 +23,7 @@ def _can_stand(rule: Rule) -> bool:
     """Can an entry about it be judged? An exact value would tell the answer of another question."""
     needed = (rule.low, rule.high) if rule.operator is Operator.RANGE else (rule.value,)
     usable = rule.operator in LOGGED and rule.unit not in RATIOS and None not in needed
-    return usable and Side.INSIDE in readings(rule)
+    return usable and Side.INSIDE in exact_readings(rule)
 
 
 @kept
@@ -35,7 +35,7 @@ def _others(rule: Rule, book: RuleBook) -> tuple[Rule, ...]:
 
 
 def _fits(rule: Rule, book: RuleBook) -> bool:
-    return _can_stand(rule) and len(readings(rule)) > 1 and len(_others(rule, book)) >= OTHERS
+    return _can_stand(rule) and len(exact_readings(rule)) > 1 and len(_others(rule, book)) >= OTHERS
 
 
 def _entry(rule: Rule, reading: Measure) -> Text:
@@ -47,14 +47,15 @@ def _fine(rule: Rule) -> tuple[Choice, ...]:
     """Entries within the limits, for every reading."""
     limit = rule.limit_text()
     name = FINE.filled(lambda language: {"limit": limit[language]})
-    inside = readings(rule)[Side.INSIDE]
+    inside = exact_readings(rule)[Side.INSIDE]
     return tuple(Choice(_entry(rule, one), Breaks(rule, one), "keeps-the-rule", name) for one in inside)
 
 
 @kept
 def _faulty(rule: Rule) -> tuple[tuple[Measure, Choice], ...]:
     """Entries beyond the limits, for every reading."""
-    beyond = [reading for side, known in sorted(readings(rule).items()) if side is not Side.INSIDE for reading in known]
+    sides = sorted(exact_readings(rule).items())
+    beyond = [reading for side, known in sides if side is not Side.INSIDE for reading in known]
     return tuple((reading, Choice(_entry(rule, reading), Breaks(rule, reading))) for reading in beyond)
 
 

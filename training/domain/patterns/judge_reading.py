@@ -9,7 +9,7 @@ from training.domain.patterns.shared import Choice, Draft, Pattern, stem
 from training.domain.rules import NamedError, Operator, Rule, Side
 from training.domain.text import Text
 from training.domain.unit_table import UNITS
-from training.domain.units import Measure, show
+from training.domain.units import Measure, is_shown_exactly, show
 
 FAR = 8
 RATIOS = frozenset({"one_in", "one_to"})
@@ -95,6 +95,13 @@ def readings(rule: Rule) -> dict[Side, tuple[Measure, ...]]:
     sides = {Side.LOW: under, Side.INSIDE: _inside(rule, low, high), Side.HIGH: over}
     kept = {side: tuple(r for r in found if rule.side_of(r) is side) for side, found in sides.items()}
     return {side: found for side, found in kept.items() if found}
+
+
+@kept
+def exact_readings(rule: Rule) -> dict[Side, tuple[Measure, ...]]:
+    """The readings that are written as they are, not rounded, so that no two of them read the same."""
+    found = {side: tuple(filter(is_shown_exactly, known)) for side, known in readings(rule).items()}
+    return {side: known for side, known in found.items() if known}
 
 
 def _inside(rule: Rule, low: Measure, high: Measure) -> list[Measure]:
