@@ -11,6 +11,7 @@ from tests import factories as make
 from tests.domain.test_rule_draft import SOURCE, filled, filling
 from training import content, facts
 from training.actions import rule_books as actions
+from training.actions.remarks import mark_again
 from training.actions.rules import issue_rule_book
 from training.domain import rule_draft
 from training.domain.errors import BadInput, NotAllowed, NotFound, Refused
@@ -233,6 +234,12 @@ def test_what_was_issued_straight_is_whole_too_and_a_draft_never_counts(officer)
     first = issue_rule_book(by=officer, slug="q", content=content.demo_rule_book(), effective_on=officer.today)
     actions.draft_rule_book(by=officer, slug="q")
     assert RuleBookRevision.objects.in_force(officer.company, officer.today + 900 * DAY) == first
+
+
+def test_nothing_is_marked_by_a_draft(officer):
+    issued = issue_rule_book(by=officer, slug="q", content=content.demo_rule_book(), effective_on=officer.today)
+    draft = actions.draft_rule_book(by=officer, slug="q")
+    refused("remark.not_later", mark_again, by=officer, wrong=issued, corrected=draft, sittings=[1], reason="Typing error")
 
 
 def test_a_draft_thrown_away_takes_a_book_without_revisions_with_it(officer):

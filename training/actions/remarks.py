@@ -29,7 +29,7 @@ def mark_again(
     check_officer(by)
     for revision in (wrong, corrected):
         check_same_company(by, revision.book.company_id)
-    if wrong.book_id != corrected.book_id or wrong.number >= corrected.number:
+    if wrong.book_id != corrected.book_id or wrong.number >= corrected.number or corrected.is_draft:
         raise Refused("remark.not_later")
     if not reason.strip():
         raise BadInput("decision.reason_needed", field="reason")

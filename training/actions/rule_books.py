@@ -11,7 +11,7 @@ from typing import Any
 
 from django.db import transaction
 
-from training.actions.base import record
+from training.actions.base import hold_company, record
 from training.content import starter_rule_book
 from training.domain import rule_draft
 from training.domain.errors import BadInput, Refused
@@ -33,6 +33,7 @@ def draft_rule_book(
     with every fault of a file that cannot be read.
     """
     check_officer(by)
+    hold_company(by.employer)
     row = RuleBook.objects.select_for_update().filter(company=by.employer, slug=slug).first()
     last = row.revisions.order_by("-number").first() if row else None
     if last is not None and last.is_draft:

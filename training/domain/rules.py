@@ -11,7 +11,7 @@ from functools import cached_property
 
 from training.domain.errors import NotFound
 from training.domain.messages import Message
-from training.domain.text import Text, both, capital
+from training.domain.text import Blanks, Text, both, capital
 from training.domain.units import Measure, show
 
 
@@ -258,11 +258,11 @@ class Rule:
         return {name: show(number, language, metric=metric) for name, number in named.items() if number is not None}
 
     def say(self, sentence: Text | None = None, *, metric: bool = False) -> Text:
-        """A sentence of this rule (its own text when none is given) with the numbers put in."""
+        """A sentence of this rule (its own text when none is given) with the numbers put in; a draft's blanks show."""
         said = sentence or self.text
         if "{" not in said.en and "}" not in said.en + said.es:
             return said
-        return said.filled(lambda language: self.parts(language, metric=metric))
+        return said.filled(lambda language: Blanks(self.parts(language, metric=metric)))
 
     def applies_to(self, scopes: Collection[str]) -> bool:
         """Does it concern anyone who holds or seeks these scope keys (`profile:low`)? True when it has no condition."""

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 LANGUAGES = ("en", "es")
+BLANK = "___"
 _HIDDEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
 
@@ -27,6 +28,13 @@ class Text(Mapping[str, str]):
     def filled(self, parts: Callable[[str], Mapping[str, str]]) -> "Text":
         """The same sentence with its {parts} put in; `parts` is asked once for each language."""
         return Text(*(self[language].format_map(parts(language)) for language in LANGUAGES))
+
+
+class Blanks(dict[str, str]):
+    """The parts of a sentence; one that is not known yet reads as a blank."""
+
+    def __missing__(self, name: str) -> str:
+        return BLANK
 
 
 def both(make: Callable[[str], str]) -> Text:

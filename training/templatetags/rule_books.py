@@ -13,7 +13,7 @@ from training.domain.impact import Impact
 from training.domain.rule_diff import ADDED, REMOVED, Change, Changed, Subject
 from training.domain.rule_draft import Gap, Need
 from training.domain.rules import CheckItem, Rule
-from training.domain.text import LANGUAGES, Text, both
+from training.domain.text import BLANK, LANGUAGES, Blanks, Text
 from training.domain.unit_table import UNITS
 from training.domain.units import Measure, show, stored_number
 from training.forms.rules import WHAT_WORDS, ImpactForm
@@ -22,7 +22,6 @@ from training.texts import language, words
 register = template.Library()
 _ = gettext_lazy
 
-BLANK = "___"
 NEED_WORDS: dict[Need, Promise] = {
     Need.VALUE: _("number missing"),
     Need.SOURCE: _("source missing"),
@@ -72,16 +71,10 @@ FIELD_WORDS: dict[str, Promise] = {
 LANGUAGE_WORDS = {"en": _("in English"), "es": _("in Spanish")}
 
 
-class _Blanks(dict[str, str]):
-    def __missing__(self, name: str) -> str:
-        return BLANK
-
-
 @register.filter
 def draft_text(rule: Rule, sentence: Text | None = None) -> str:
     """A rule in words; what is not filled yet shows as a blank."""
-    said = sentence or rule.text
-    return words(both(lambda code: said[code].format_map(_Blanks(rule.parts(code, metric=True)))))
+    return words(rule.say(sentence, metric=True))
 
 
 @register.filter
@@ -170,7 +163,7 @@ def _of_rule(change: Change, value: object, rule: Rule) -> str | None:
     if change.what == "bands":
         return "; ".join(_bands(rule))
     if language_code in LANGUAGES:
-        return str(value).format_map(_Blanks(rule.parts(language_code)))
+        return str(value).format_map(Blanks(rule.parts(language_code)))
     if change.name == "errors" and isinstance(value, Mapping):
         return next((_error(rule, one) for one in rule.errors if one.key == value.get("key")), "")
     return None
