@@ -239,7 +239,7 @@ def test_what_was_issued_straight_is_whole_too_and_a_draft_never_counts(officer)
 def test_nothing_is_marked_by_a_draft(officer):
     issued = issue_rule_book(by=officer, slug="q", content=content.demo_rule_book(), effective_on=officer.today)
     draft = actions.draft_rule_book(by=officer, slug="q")
-    refused("remark.not_later", mark_again, by=officer, wrong=issued, corrected=draft, sittings=[1], reason="Typing error")
+    refused("remark.not_later", mark_again, by=officer, wrong=issued, corrected=draft, sittings=[1], reason="Typo")
 
 
 def test_a_draft_thrown_away_takes_a_book_without_revisions_with_it(officer):
