@@ -15,7 +15,9 @@ from django.core.management import call_command
 from django.db import connections
 from playwright.sync_api import Browser, sync_playwright
 
+from tests.browser import cast
 from tests.browser.server import Desk, Site, running
+from tests.browser.tour import Tour
 from tests.browser.visitors import Visitors
 from training.config.settings import database
 
@@ -84,6 +86,14 @@ def visitors(site: Site, browser: Browser) -> Iterator[Visitors]:
     found = Visitors(site, browser)
     yield found
     found.leave()
+
+
+@pytest.fixture(scope="module")
+def tour(site: Site, browser: Browser) -> Iterator[Tour]:
+    """Every role's windows, and the rows that its pages need."""
+    visitors = Visitors(site, browser)
+    yield Tour(visitors, site.desk.do(cast.set_up, site.clock))
+    visitors.leave()
 
 
 @pytest.fixture

@@ -92,6 +92,9 @@ OFFICER: dict[str, Path] = {
     "rule_draft_issue": at("training:rule_draft_issue", lambda stage: stage.new_book.pk),
     "rule_book_changes": at("training:rule_book_changes", lambda stage: stage.next_book.pk),
     "rule_book_impact": at("training:rule_book_impact", _book),
+    "mark_again": at("training:mark_again", _book),
+    "quiz_plan": at("training:quiz_plan"),
+    "cut_score": at("training:cut_score"),
     "qualification": at("training:qualification"),
     "documents": at("training:documents"),
     "document_new": at("training:document_new"),
@@ -134,7 +137,6 @@ LEARNER: dict[str, Path] = {
     "read": at("training:read", _slug),
     "read_section, read": at("training:read_section", _slug, 1, _part),
     "pocket": at("training:pocket"),
-    "practice": at("training:practice"),
     "my_card": at("certificates:my_card"),
     "change_secret": at("training:change_secret"),
 }
@@ -146,6 +148,7 @@ READER: dict[str, Path] = {
 }
 HOLDER: dict[str, Path] = {
     "path": at("training:path"),
+    "practice": at("training:practice"),
     "my_card": at("certificates:my_card"),
 }
 FAILED: dict[str, Path] = {

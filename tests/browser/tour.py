@@ -1,27 +1,27 @@
-"""Every page for every role, on a small phone, in both languages, in daylight and in the dark."""
+"""Every page for every role, on a small phone: what is asked of it, and one window kept open for each reader."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
-from tests.browser import cast, pages
+from tests.browser import pages
 from tests.browser.cast import Stage
-from tests.browser.server import Site
 from tests.browser.visitors import Visitors
-from tests.web.routes import ROUTES
 
 AXE = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 NARROW = {"width": 320, "height": 640}
 PHONE = {"width": 360, "height": 740}
 LANGUAGES = ("en", "es")
-SEEN = [(role, name) for role, (_who, found) in pages.VISITS.items() for name in found]
-each_page = pytest.mark.parametrize(("role", "name"), SEEN, ids=[f"{role}: {name}" for role, name in SEEN])
+
+
+def seen_by(*roles: str) -> pytest.MarkDecorator:
+    """The pages of these roles, one test each."""
+    found = [(role, name) for role in roles for name in pages.VISITS[role][1]]
+    return pytest.mark.parametrize(("role", "name"), found, ids=[f"{role}: {name}" for role, name in found])
 
 
 class Tour:
@@ -46,13 +46,6 @@ class Tour:
         window = self.visitors.window(user, phone=True, language=language)
         self._windows[role, language] = window
         return window
-
-
-@pytest.fixture(scope="module")
-def tour(site: Site, browser: Browser) -> Iterator[Tour]:
-    visitors = Visitors(site, browser)
-    yield Tour(visitors, site.desk.do(cast.set_up, site.clock))
-    visitors.leave()
 
 
 def violations(page: Page, rules: list[str]) -> list[str]:
@@ -88,8 +81,8 @@ def cut_off(page: Page) -> list[str]:
 
 
 # WCAG 2.2 AA as far as a program can tell (axe-core), and 1.4.10 Reflow: no sideways scrolling at 320 CSS px.
-@each_page
-def test_every_page_can_be_used_by_everybody(tour: Tour, role: str, name: str) -> None:
+def check_page(tour: Tour, role: str, name: str) -> None:
+    """In both languages, in daylight and in the dark."""
     for language in LANGUAGES:
         page = tour.at(role, name, language)
         page.evaluate(AXE)
@@ -98,21 +91,3 @@ def test_every_page_can_be_used_by_everybody(tour: Tour, role: str, name: str) -
         assert too_wide(page) == []
     page.emulate_media(color_scheme="dark")
     assert violations(page, ["cat.color"]) == []
-
-
-# WCAG 2.2, 1.4.4 Resize Text: twice the size, and nothing is cut off or covered.
-@pytest.mark.parametrize(("role", "name"), pages.BIG_TEXT)
-def test_text_can_be_twice_as_big(tour: Tour, role: str, name: str) -> None:
-    page = tour.at(role, name, "es")
-    if role == "officer":
-        page.set_viewport_size({"width": 1280, "height": 900})
-    page.evaluate("document.documentElement.style.fontSize = '200%'")
-    assert too_wide(page) == []
-    assert cut_off(page) == []
-
-
-def test_no_page_is_left_out() -> None:
-    """Each address that answers GET with a page is in the table above; `routes` itself is tested to be complete."""
-    seen = {re.match(r"\w+", name)[0] for _role, name in SEEN}  # type: ignore[index]
-    wanted = {route.name.partition(":")[2] for route in ROUTES if route.get == 200} - pages.NOT_PAGES
-    assert wanted - seen == set()
