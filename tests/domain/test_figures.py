@@ -32,12 +32,10 @@ def a_drawing(kind: str, number: str = "3", span: str = "5") -> Figure:
 ALL = [
     *(a_drawing(kind) for kind in sorted(KINDS - {"pad_place"})),
     *(placed(place, profile) for place in PLACES for profile in PROFILES),
-    *(sized("pad_height", measure("1", "in"), profile=profile) for profile in PROFILES),
+    *(sized("pad_height", measure("2 1/4", "in"), profile=profile) for profile in PROFILES),
+    sized("area", measure("7 1/2", "in"), measure("2 1/2", "in")),
+    sized("area", measure("2", "in"), measure("3 1/2", "in")),
 ]
-
-
-def drawn_numbers(svg: str) -> list[float]:
-    return [float(number) for number in re.findall(r"-?\d+(?:\.\d+)?", re.sub(r"[A-Za-z]", " ", svg))]
 
 
 def test_all_that_a_book_may_ask_for_can_be_drawn_and_spoken() -> None:
@@ -63,6 +61,17 @@ def test_any_size_fits_into_the_picture(kind: str, number: str, span: str) -> No
         width, height = float(element.get("width", "0")), float(element.get("height", "0"))
         assert x >= 0 and x + (width if element is not root else 0) <= WIDTH + 0.01
         assert y >= 0 and y + (height if element is not root else 0) <= HEIGHT + 0.01
+
+
+@pytest.mark.parametrize("asked", ALL)
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_numbers_are_not_cut_off(asked: Figure, language: str) -> None:
+    """Letters of 14 px are at most 8 px wide on average."""
+    for x, anchor, words in re.findall(
+        r'<text x="([\d.]+)"[^>]*text-anchor="(\w+)"[^>]*>([^<]*)<', figure(asked, language)
+    ):
+        start = float(x) - (4 * len(words) if anchor == "middle" else 0)
+        assert start >= 0 and start + 8 * len(words) <= WIDTH, words
 
 
 def long_side(svg: str) -> float:

@@ -7,7 +7,7 @@ from itertools import combinations
 
 from training.domain.blueprint import Blueprint
 from training.domain.lint import Finding
-from training.domain.papers import LONGEST_RUN, TWO_OPTION_SHARE, Seen, draw
+from training.domain.papers import LONGEST_RUN, TWO_OPTION_SHARE, Seen, draw, mentions
 from training.domain.questions import Question, patterns_for
 from training.domain.rules import RuleBook
 
@@ -54,9 +54,9 @@ def _told(questions: Sequence[Question]) -> Iterator[Finding]:
 
 
 def _says(teller: Question, asked: Question) -> bool:
-    right = asked.said(asked.right)
     near = teller.rule.key == asked.rule.key or teller.rule.key in asked.rule.confused_with
-    return near and right is not None and right.en in teller.stem.en
+    right = asked.said(asked.right) if near else None
+    return right is not None and mentions(teller.stem.en, right.en)
 
 
 def lint_retake(earlier: Sequence[Question], later: Sequence[Question]) -> Iterator[Finding]:

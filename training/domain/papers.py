@@ -3,7 +3,8 @@
 A paper is (seed, items), an item is (pattern, rule, seed): it can be shown and marked again on its book revision.
 """
 
-from collections import Counter
+import re
+from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -28,7 +29,7 @@ _TRIES_AMONG_RULES = 60
 _PARTS = 840
 """Parts of a question: divides by any number of options up to eight."""
 
-__all__ = ["LONGEST_RUN", "TWO_OPTION_SHARE", "Blueprint", "Paper", "PaperItem", "Seen", "draw"]
+__all__ = ["LONGEST_RUN", "TWO_OPTION_SHARE", "Blueprint", "Paper", "PaperItem", "Seen", "draw", "mentions"]
 
 
 @dataclass(frozen=True)
@@ -176,7 +177,7 @@ def _limits(blueprint: Blueprint) -> dict[str, int]:
 
 def _spread_keys(taken: Sequence[tuple[str, str]], book: RuleBook, seed: str, before: Seen) -> list[PaperItem]:
     """Give each question the first seed that is new to the person and keeps the letters balanced, else the best one."""
-    so_far = _SoFar({key for key, _ in taken}, before, int(TWO_OPTION_SHARE * len(taken)))
+    so_far = _SoFar([book.rule(key) for key, _ in taken], before, int(TWO_OPTION_SHARE * len(taken)))
     for place, (key, pattern) in enumerate(taken):
         so_far.add(_best(book, PaperItem(pattern, key, f"{seed}/{place}"), so_far.cost))
     return [PaperItem(each.pattern, each.rule.key, each.seed) for each in _without_runs(so_far.made)]
@@ -195,12 +196,29 @@ def _best(book: RuleBook, item: PaperItem, cost: Callable[[Question], int]) -> Q
     return min(tried, key=lambda each: each[:2])[2]
 
 
+def mentions(sentence: str, number: str) -> bool:
+    """Does the sentence say this number, not only as the end of a longer one?"""
+    place = sentence.find(number)
+    return place >= 0 and re.search(rf"(?<![\d.,:/\u00a0]){re.escape(number)}(?!\d)", sentence) is not None
+
+
+def _near(rules: Iterable[Rule]) -> dict[str, set[str]]:
+    """For each rule that one of these is confused with, the numbers that a question about it must not say."""
+    numbers: defaultdict[str, set[str]] = defaultdict(set)
+    for rule in rules:
+        own = {number.words.en for number in (rule.value, rule.low, rule.high) if number is not None}
+        for other in rule.confused_with:
+            numbers[other] |= own
+    return numbers
+
+
 class _SoFar:
     """The questions of a paper made so far, and what one more would cost."""
 
-    def __init__(self, rules: Collection[str], before: Seen, two_options: int) -> None:
+    def __init__(self, rules: Sequence[Rule], before: Seen, two_options: int) -> None:
         self.made: list[Question] = []
-        self.rules = set(rules)
+        self.rules = {rule.key for rule in rules}
+        self.near = _near(rules)
         self.before = before
         self.two_options = two_options
         self.letters: list[str] = []
@@ -223,7 +241,9 @@ class _SoFar:
         Shown before, or showing numbers of a rule that another question is about; one two-option question too many,
         a long run, a crowded letter.
         """
-        shown = 8 * (self.before.was_shown(made) + (not self.rules.isdisjoint(made.also)))
+        near = any(mentions(made.stem.en, number) for number in self.near.get(made.rule.key, ()))
+        told = near or not self.rules.isdisjoint(made.also)
+        shown = 8 * (self.before.was_shown(made) + told)
         if made.answer != "one":
             return shown
         run = len(self.letters) >= LONGEST_RUN and set(self.letters[-LONGEST_RUN:]) == {made.right}

@@ -158,18 +158,18 @@ def _pad_height(asked: Figure, language: str) -> list[str]:
     """A pad seen from the side, a tile of its profile held over it."""
     high, n = _size(asked) * _scale(asked, DEEP), number
     top = FLOOR - high
-    mound = f"M40 {n(FLOOR)}C44 {n(top)} 60 {n(top)} 80 {n(top)}C100 {n(top)} 116 {n(top)} 120 {n(FLOOR)}Z"
+    mound = f"M16 {n(FLOOR)}C20 {n(top)} 36 {n(top)} 54 {n(top)}C72 {n(top)} 88 {n(top)} 92 {n(FLOOR)}Z"
     return [
         _path(_PROFILE[asked.profile], stroke=TILE, width=5.0),
         _path(mound, fill=FOAM),
         _path(f"M{n(LEFT)} {n(FLOOR)}H{n(RIGHT)}"),
-        *_upright(FLOOR, top, 134.0, _name(asked.sizes[0], language)),
+        *_upright(FLOOR, top, 100.0, _name(asked.sizes[0], language)),
     ]
 
 
 def _area(asked: Figure, language: str) -> list[str]:
     """The underside of a lifted tile with the mark of its pad."""
-    scale = min(_scale(asked, 88.0), 58.0 / max(_size(asked, 1), 0.001))
+    scale = min(_scale(asked, 72.0), 58.0 / max(_size(asked, 1), 0.001))
     long, wide = _size(asked) * scale, _size(asked, 1) * scale
     left, top = 24.0, 50.0
     return [
