@@ -29,7 +29,13 @@ PAGES += [  # pages that show other forms to other people, or of another row
     Route("training:sign_off", "open", "evaluator", 200, 405),
     Route("training:person", "left", "officer", 200, 405),
     Route("training:import_confirm", "open import", "officer", 200, 302),
+    Route("training:practice", "", "person", 302, 302),
+    Route("training:rule_book_revision", "book draft", "officer", 200, 405),
+    Route("training:rule_draft_review", "book draft", "evaluator", 200, 302),
 ]
+ELSEWHERE = {"training:rule_book_impact", "training:mark_again", "training:rule_draft_review"}
+"""Their forms stand there only once a second revision is issued or a draft is whole; their own tests fill them in."""
+
 SIGN_OUT, LANGUAGE = "/sign-out/", "/language/"
 KEEPS_ANYTHING = {"training:question", "training:sign_off_part", "training:import_rows"}
 """Notes under way: what cannot be read is kept as typed, and said beside it."""
@@ -56,7 +62,8 @@ def send(client: Client, form: PageForm, data: dict[str, Any]) -> Any:
 
 def own_forms(client: Client, path: str) -> list[PageForm]:
     """The forms of a page without those of the page frame."""
-    found = forms_of(whole(client.get(path)).body, path)
+    page = whole(client.get(path, follow=True))
+    found = forms_of(page.body, page.request["PATH_INFO"] + ("?" + page.request["QUERY_STRING"]).rstrip("?"))
     return [form for form in found if form.action not in {SIGN_OUT, LANGUAGE} and form.action.startswith("/")]
 
 
@@ -70,7 +77,7 @@ def test_every_address_that_takes_a_form_has_its_form_on_a_page(world: World) ->
             if form.method == "post":
                 found[form.action] = name_of(form.action)
     takes = {route.name for route in ROUTES if route.post != 405}
-    assert takes - set(found.values()) == set()
+    assert takes - set(found.values()) == ELSEWHERE
 
 
 @pages

@@ -21,8 +21,6 @@ pytestmark = pytest.mark.django_db
 FEW, MANY = 10, 1000
 LARGEST_PAGE = 300_000
 MOST_QUERIES = 20
-SLOWEST = 15.0
-"""Seconds; far above what it takes, because the machine that tests may be busy."""
 
 LISTS = {
     "/board/": "officer",
@@ -86,4 +84,3 @@ def test_a_list_costs_the_same_queries_at_10_and_at_1000_people(
     record_property("cost", f"{path}: {few.queries} queries at {FEW} people, {told}")
     assert few.queries == many.queries <= MOST_QUERIES
     assert many.size < LARGEST_PAGE
-    assert many.seconds < SLOWEST
