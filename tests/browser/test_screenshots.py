@@ -98,8 +98,10 @@ def test_rows_of_a_crew_list(visitors: Visitors, do: Callable[..., Any], tmp_pat
 
 def test_the_path_the_reading_and_the_quiz(visitors: Visitors, do: Callable[..., Any], stage: Stage) -> None:
     phone = visitors.window(stage.learner.user, language="es", **PHONE)
+    phone.set_viewport_size({"width": 360, "height": 1080})
     phone.goto("/my/path/")
     shoot(phone, "path-es")
+    phone.set_viewport_size({"width": 360, "height": 740})
     phone.goto("/read/safe-work/1/falls/")
     shoot(phone, "reading-es")
     phone.goto(f"/quiz/{stage.sitting.pk}/{do(_with_four_options, stage)}/")
