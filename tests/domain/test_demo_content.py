@@ -123,7 +123,7 @@ def test_documents_defer_to_the_product_s_sheet_the_law_and_the_doctor(documents
         slug: " ".join(section["body"]["en"] for section in found[-1].values())
         for slug, (_, found) in documents.items()
     }
-    for words in ("invented product", "follow the product's own sheet", "local code", "licensed practice"):
+    for words in ("invented product", "follow the product's own sheet", "local code", "holds the licence"):
         assert words in whole["product-sheet"]
     for words in ("local code", "A doctor", "not a government licence", "isocyanates", "under pressure", "heat plan"):
         assert words in whole["safe-work"]
