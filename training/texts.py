@@ -156,6 +156,8 @@ TEXTS: dict[str, Promise | str] = {
     ),
     "file.numbers_differ": _("The numbers in “%(language)s” are not the same as in English."),
     "file.unknown_part": _("{%(part)s} is not a number of this rule. Known are: %(known)s."),
+    "file.too_many": _("This number is too large. Use %(most)s or less."),
+    "file.too_long": _("This text is too long. Use %(most)s characters or fewer."),
     "file.bad_braces": _("The braces { } in this sentence do not match."),
     "book.no_rules": _("The book has no rules. Add one."),
     "book.no_value": _("The value is missing. Take it from the product's own sheet."),

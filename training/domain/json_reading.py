@@ -91,12 +91,15 @@ class Node:
             self.fault("file.not_yes_no", name, given=str(given))
         return bool(given)
 
-    def whole(self, name: str, default: int | None = None, least: int = 0) -> int:
-        """A whole number, at least `least`."""
+    def whole(self, name: str, default: int | None = None, least: int = 0, most: int | None = None) -> int:
+        """A whole number, at least `least` and at most `most`."""
         given = self.data.get(name, default)
         if isinstance(given, bool) or not isinstance(given, int) or given < least:
             self.fault("file.not_whole", name, given=str(given), least=least)
             return least
+        if most is not None and given > most:
+            self.fault("file.too_many", name, most=most)
+            return most
         return given
 
     def number(self, name: str) -> Fraction | None:
@@ -165,6 +168,10 @@ class Node:
         try:
             pieces = list(Formatter().parse(sentence))
         except ValueError:
+            self.fault("file.bad_braces", at)
+            return []
+        if any(how or turned for _, _, how, turned in pieces):
+            # A width or a conversion would be obeyed by str.format: it breaks the page, or fills the memory.
             self.fault("file.bad_braces", at)
             return []
         typed = "".join(piece for piece, *_ in pieces)

@@ -28,6 +28,9 @@ ITEM_KINDS = ("yes_no", "rating", "measured")
 WEIGHTS = ("normal", "critical", "stop")
 FEWEST_TEXT_ERRORS = 2
 
+MOST_READINGS = 60
+"""Readings of one act on a checklist: more than anybody takes in a day, and few enough for a page."""
+LONGEST_PRODUCT = 80
 _BOOK = ("format", "product", "topics", "rules", "checklist")
 _RULE = ("key", "topic", "operator", "quantity", "unit", "value", "low", "high", "bands", "by", "by_quantity",
          "tolerance", "applies", "text", "why", "goes_wrong", "critical", "errors", "right", "acts", "ask",
@@ -70,7 +73,10 @@ def read_book(data: object, *, draft: bool = False) -> RuleBook:
         root.fault("book.no_rules", "rules")
     numeric = {rule.key: rule.numeric for rule in rules}
     items = tuple(_item(node, numeric) for node in root.nodes("checklist", _ITEM))
-    book = RuleBook(product.string("name"), product.one_of("kind", PRODUCT_KINDS), topics, rules, items)
+    name = product.string("name")
+    if len(name) > LONGEST_PRODUCT:
+        product.fault("file.too_long", "name", most=LONGEST_PRODUCT)
+    book = RuleBook(name, product.one_of("kind", PRODUCT_KINDS), topics, rules, items)
     if faults:
         raise BookFaults(faults)
     return book
@@ -256,8 +262,8 @@ def _item(node: Node, numeric: Mapping[str, bool]) -> CheckItem:
         node.fault("book.item_rule_unknown", "rule", rule=rule)
     if kind == "measured" and not numeric.get(rule, rule not in numeric and bool(rule)):
         node.fault("book.item_needs_limit", "rule", rule=rule)
-    repeat = node.whole("repeat", 1, least=1)
-    need = node.whole("need", repeat, least=1)
+    repeat = node.whole("repeat", 1, least=1, most=MOST_READINGS)
+    need = node.whole("need", repeat, least=1, most=MOST_READINGS)
     if need > repeat:
         node.fault("book.need_above_repeat", "need", need=need, repeat=repeat)
     return CheckItem(

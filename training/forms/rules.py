@@ -21,9 +21,17 @@ def _parsed(text: str) -> Any:
     """The values of a JSON file; raises ValueError for signs and numbers that no database keeps."""
     if "\\u0000" in text:
         raise ValueError("a NUL sign")
-    content = json.loads(text, parse_constant=_not_a_number)
+    content = json.loads(text, parse_constant=_not_a_number, object_pairs_hook=_each_once)
     json.dumps(content, ensure_ascii=False).encode()  # half a sign cannot be written
     return content
+
+
+def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """A JSON object; raises ValueError for a name that stands in it twice, where one value would silently win."""
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        raise ValueError("a name stands twice")
+    return found
 
 
 def _not_a_number(word: str) -> Any:
