@@ -35,8 +35,14 @@ def link(page: Page | Locator, text: str, language: str = "en") -> Locator:
     return page.get_by_role("link", name=said(text, language), exact=True)
 
 
+def settle(page: Page) -> None:
+    """Waits for what the page itself has asked for, so that nothing moves while it is being pressed."""
+    expect(page.locator(".htmx-request, .htmx-swapping, .htmx-settling")).to_have_count(0)
+
+
 def press(target: Locator) -> None:
     """With a finger where the window has touch, else with the mouse; and wait for the page that comes of it."""
+    settle(target.page)
     with target.page.expect_navigation():
         if target.page.context in TOUCH:
             target.tap()
